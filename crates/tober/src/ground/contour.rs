@@ -51,21 +51,20 @@ const FOOT: f64 = 0.3048;
 /// assert_eq!(sensible_interval(0.9, false), 0.25 * 0.3048);
 /// ```
 pub fn sensible_interval(range: f64, metric: bool) -> f64 {
-    const METRES: [f64; 16] = [
+    const METRES: [f64; 15] = [
         0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0,
-        1000.0,
     ];
-    const FEET: [f64; 14] = [
-        0.05, 0.1, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0,
+    const FEET: [f64; 13] = [
+        0.05, 0.1, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0,
     ];
+    const COARSEST: f64 = 1000.0;
     let (series, unit): (&[f64], f64) = if metric {
         (&METRES, 1.0)
     } else {
         (&FEET, FOOT)
     };
-    let steps = series.iter().map(|step| step * unit);
-    let fits = |step: &f64| range <= READABLE_LEVELS * step;
-    steps.clone().find(fits).or(steps.last()).unwrap_or(unit)
+    let readable = |step: &&f64| range <= READABLE_LEVELS * unit * **step;
+    series.iter().find(readable).unwrap_or(&COARSEST) * unit
 }
 
 /// Traces the lines of every level; see [`super::Ground::contours`].
