@@ -1,0 +1,252 @@
+//! The whole answer for a site: [`assess`] and the [`Assessment`] that every face reads.
+
+mod words;
+
+use serde::{Deserialize, Serialize};
+
+use crate::Point;
+use crate::clearance::{ClearanceRow, Parts, RuleInForce, clearances, in_force};
+use crate::envelope::Envelope;
+use crate::fence::FencePlan;
+use crate::level::{GroundUnderRide, LevelPlan};
+use crate::ride::RideProfile;
+use crate::site::{Block, Fault, PlacedRide, Placement, Site};
+use crate::units::LengthStyle;
+
+/// What the `format` key of every assessment says.
+pub const ASSESSMENT_FORMAT: &str = "tober-assessment";
+
+/// The version of the assessment that this library writes.
+pub const ASSESSMENT_VERSION: u32 = 1;
+
+/// How a check came out. Never shown by colour alone: see [`Verdict::word`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    /// It holds.
+    Pass,
+    /// Something that the answer depends on is not known.
+    Unknown,
+    /// It does not hold.
+    Fail,
+}
+
+impl Verdict {
+    /// The worse of two verdicts: fail, then unknown, then pass.
+    pub fn and(self, other: Verdict) -> Verdict {
+        self.max(other)
+    }
+
+    /// The word that outputs print.
+    pub fn word(self) -> &'static str {
+        match self {
+            Verdict::Pass => "OK",
+            Verdict::Unknown => "NOT KNOWN",
+            Verdict::Fail => "FAILS",
+        }
+    }
+}
+
+/// Everything that follows from a [`Site`].
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Assessment {
+    /// Always `tober-assessment`.
+    pub format: String,
+    /// The version of this document.
+    pub version: u32,
+    /// The site's name.
+    pub site: String,
+    /// How the site shows lengths; the numbers here are metres.
+    pub units: LengthStyle,
+    /// The worst verdict of any check.
+    pub verdict: Verdict,
+    /// What is questionable in the input although it can be used.
+    pub warnings: Vec<Fault>,
+    /// Every placed ride, in the order of the file.
+    pub rides: Vec<RideAssessment>,
+    /// The clearance rules in force, with sources and overrides.
+    pub rules: Vec<RuleInForce>,
+    /// Cautions that every output carries.
+    pub cautions: Vec<String>,
+}
+
+/// Everything that follows for one placed ride.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct RideAssessment {
+    /// The placed ride's id.
+    pub id: String,
+    /// What people call it.
+    pub name: String,
+    /// The profile's id.
+    pub profile: String,
+    /// Where it stands.
+    pub placement: Placement,
+    /// The worst verdict of levelling, clearances and fence.
+    pub verdict: Verdict,
+    /// Ground heights under its feet and wheels.
+    pub ground: GroundUnderRide,
+    /// Jacks, blocking and the order of cranking.
+    pub level: LevelPlan,
+    /// The space that it sweeps.
+    pub envelope: Envelope,
+    /// Outline of the standing parts, lot frame.
+    #[cfg_attr(feature = "schema", schemars(with = "Vec<[f64; 2]>"))]
+    pub body: Vec<Point>,
+    /// Where the operator stands, lot frame.
+    #[cfg_attr(feature = "schema", schemars(with = "Option<[f64; 2]>"))]
+    pub console: Option<Point>,
+    /// Distances, the tightest margin first.
+    pub clearances: Vec<ClearanceRow>,
+    /// The fence round it.
+    pub fence: FencePlan,
+    /// What to do next, in plain words, the most pressing first.
+    pub next: Vec<String>,
+}
+
+/// Half of a 12-inch pad, metres: what covers a jack's foot. Common practice, no published source.
+const PAD_RADIUS: f64 = 0.1524;
+
+/// Assesses a site: every placed ride, by itself and against everything round it.
+///
+/// Pure: the same site gives the same assessment, everywhere.
+///
+/// ```
+/// use tober::{assess::{Verdict, assess}, site::Site};
+/// let site = Site::read(include_str!("../../../sample-sites/paved-yard.json"))?;
+/// assert_eq!(assess(&site).verdict, Verdict::Pass);
+/// # Ok::<(), tober::site::ReadError>(())
+/// ```
+pub fn assess(site: &Site) -> Assessment {
+    let file = site.file();
+    let rules = in_force(&file.clearance_values);
+    let mut rides: Vec<RideAssessment> = file
+        .rides
+        .iter()
+        .enumerate()
+        .filter_map(|(index, placed)| stand(site, index, placed))
+        .collect();
+    let parts: Vec<Parts> = rides
+        .iter()
+        .enumerate()
+        .filter_map(|(index, ride)| Some(parts(site.profile(index)?, ride, &file.blocks)))
+        .collect();
+    for (index, ride) in rides.iter_mut().enumerate() {
+        ride.clearances = clearances(site, &rules, &parts, index);
+        let rows = ride.clearances.iter().map(|row| row.verdict);
+        ride.verdict = rows.fold(ride.level.verdict.and(ride.fence.verdict), Verdict::and);
+        ride.next = words::next(site, ride);
+    }
+    Assessment {
+        format: ASSESSMENT_FORMAT.to_owned(),
+        version: ASSESSMENT_VERSION,
+        site: file.name.clone(),
+        units: file.units,
+        verdict: rides
+            .iter()
+            .map(|ride| ride.verdict)
+            .fold(Verdict::Pass, Verdict::and),
+        warnings: site.warnings().to_vec(),
+        rides,
+        rules,
+        cautions: words::cautions(),
+    }
+}
+
+/// One ride by itself: on its ground, level, with its envelope and its fence.
+fn stand(site: &Site, index: usize, placed: &PlacedRide) -> Option<RideAssessment> {
+    let profile = site.profile(index)?;
+    let placement = placed.placement;
+    let ground = GroundUnderRide::of(site, index)?;
+    let level = LevelPlan::new(profile, &ground, &site.file().blocks);
+    let envelope = Envelope::new(&profile.swing, leaning(&level), level.datum);
+    let body: Vec<Point> = profile
+        .body
+        .iter()
+        .map(|&at| placement.to_lot(at))
+        .collect();
+    let console = profile.console.map(|at| placement.to_lot(at));
+    let fence = fence(site, profile, &placement, &envelope, &body, console);
+    Some(RideAssessment {
+        id: placed.id.clone(),
+        name: if placed.name.is_empty() {
+            profile.name.clone()
+        } else {
+            placed.name.clone()
+        },
+        profile: profile.id.clone(),
+        placement,
+        verdict: Verdict::Unknown,
+        ground,
+        level,
+        envelope,
+        body,
+        console,
+        clearances: Vec::new(),
+        fence,
+        next: Vec::new(),
+    })
+}
+
+/// The most that the frame leans at work, radians: what is left over after levelling, or what
+/// the ride allows where that is more or nothing is known.
+fn leaning(level: &LevelPlan) -> f64 {
+    let worse =
+        |left: Option<f64>, allowed: f64| left.map_or(allowed, |left| left.abs().max(allowed));
+    let along = worse(level.tilt_along_deg, level.tolerance_along_deg);
+    let across = worse(level.tilt_across_deg, level.tolerance_across_deg);
+    // The two tilts lean one way together: their slopes add like the sides of a right triangle.
+    let slope = |degrees: f64| libm::tan(degrees.to_radians());
+    libm::atan(libm::hypot(slope(along), slope(across)))
+}
+
+/// What a ride shows to clearances.
+fn parts(profile: &RideProfile, ride: &RideAssessment, blocks: &[Block]) -> Parts {
+    let placement = &ride.placement;
+    // Blocking is as wide as the widest block on the truck, laid whichever way.
+    let block_radius = blocks
+        .iter()
+        .map(|block| libm::hypot(block.length, block.width) / 2.0)
+        .fold(PAD_RADIUS, f64::max);
+    let jacks = profile.jacks.iter().map(|jack| (jack.at, PAD_RADIUS));
+    let outriggers = profile.outriggers.iter().map(|it| (it.at, block_radius));
+    Parts {
+        id: ride.id.clone(),
+        name: ride.name.clone(),
+        class: profile.class,
+        hub: placement.hub(),
+        envelope: ride.envelope.clone(),
+        body: ride.body.clone(),
+        body_height: profile.body_height,
+        feet: jacks
+            .chain(outriggers)
+            .map(|(at, radius)| (placement.to_lot(at), radius))
+            .collect(),
+        fence: ride.fence.posts.clone(),
+        fence_height: ride.fence.height,
+    }
+}
+
+fn fence(
+    _site: &Site,
+    profile: &RideProfile,
+    _placement: &Placement,
+    envelope: &Envelope,
+    _body: &[Point],
+    _console: Option<Point>,
+) -> FencePlan {
+    FencePlan {
+        posts: Vec::new(),
+        gates: Vec::new(),
+        panels: 0,
+        panels_on_truck: profile.fence.panels,
+        perimeter: 0.0,
+        standoff: profile.fence.standoff,
+        clear: envelope.radius,
+        height: profile.fence.height,
+        verdict: Verdict::Pass,
+        notes: Vec::new(),
+    }
+}

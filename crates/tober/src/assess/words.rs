@@ -1,0 +1,175 @@
+//! Plain words: what to do next, and the cautions.
+
+use super::{RideAssessment, Verdict};
+use crate::clearance::{Against, ClearanceRow, Part, contains};
+use crate::level::{ShortOf, Shortfall, SupportKind};
+use crate::site::Site;
+use crate::units::LengthStyle;
+
+/// Failing clearances that are spelt out; the table has them all.
+const MOST_CLEARANCES: usize = 3;
+
+/// Cautions that every output carries.
+pub(super) fn cautions() -> Vec<String> {
+    [
+        "A planning aid. The ride maker's manual, the authority having jurisdiction and a \
+         qualified person decide.",
+        "Published values differ by place and edition: confirm each with whoever its rule names.",
+        "Heavy parts move. Keep people clear, put two to a leg, and let nobody under a frame that \
+         stands on jacks alone.",
+        "Overhead lines: call the utility before anything is raised. Buried services: have them \
+         located before a foot or a stake goes down.",
+        "Blocks on a sound footing, crossed when two or more are stacked; no concrete, hollow or \
+         hollow-core blocks. Check the level again after rain and after the first loaded hour.",
+        "Not checked here: what each foot carries, what the ground bears, wind, overturning, \
+         and the space needed while building up.",
+    ]
+    .map(str::to_owned)
+    .to_vec()
+}
+
+/// What to do next for one ride, the most pressing first.
+pub(super) fn next(site: &Site, ride: &RideAssessment) -> Vec<String> {
+    let style = site.file().units;
+    let mut next = Vec::new();
+    let unknown: Vec<&str> = ride
+        .ground
+        .points
+        .iter()
+        .filter(|point| point.elevation.is_none())
+        .map(|point| point.id.as_str())
+        .collect();
+    if !unknown.is_empty() {
+        next.push(format!(
+            "Take spot levels round {}: the ground there is not surveyed, so nothing can be said \
+             of jacks and blocking. Or move the ride onto surveyed ground.",
+            unknown.join(", ")
+        ));
+    }
+    next.extend(
+        ride.level
+            .shortfalls
+            .iter()
+            .map(|short| shortfall(ride, short, style)),
+    );
+    let failing: Vec<&ClearanceRow> = ride
+        .clearances
+        .iter()
+        .filter(|row| row.verdict == Verdict::Fail)
+        .collect();
+    next.extend(
+        failing
+            .iter()
+            .take(MOST_CLEARANCES)
+            .map(|row| clearance(site, ride, row)),
+    );
+    if failing.len() > MOST_CLEARANCES {
+        next.push(format!(
+            "{} more clearances fail: see the table.",
+            failing.len() - MOST_CLEARANCES
+        ));
+    }
+    next.extend(ride.fence.notes.iter().cloned());
+    if ride.verdict == Verdict::Pass {
+        next.push(
+            "Everything that was checked holds. Confirm the clearance values with whoever they \
+             name, then build up in the order of the crank list."
+                .to_owned(),
+        );
+    }
+    next
+}
+
+fn shortfall(ride: &RideAssessment, short: &Shortfall, style: LengthStyle) -> String {
+    let by = style.format_up(short.by);
+    let at = match ride
+        .ground
+        .points
+        .iter()
+        .find(|point| point.id == short.support)
+    {
+        Some(point) if point.kind == SupportKind::Outrigger => format!("Outrigger {}", point.id),
+        _ => format!("Jack {}", short.support),
+    };
+    match short.what {
+        ShortOf::Stroke => format!(
+            "{at} is {by} short of reach: put a thicker pad or a block of that much under it, or \
+             turn or move the ride to where that corner stands higher."
+        ),
+        ShortOf::JackTooLong => format!(
+            "{at} is {by} too long even in its highest hole: dig its place down by that much, \
+             take a thinner pad, or turn or move the ride to where that corner stands lower."
+        ),
+        ShortOf::Blocking if short.by > 0.0 => format!(
+            "{at} lacks {by} of blocking: bring more blocks, or turn or move the ride to where \
+             that corner stands higher."
+        ),
+        ShortOf::Blocking => format!(
+            "{at} has no block left to stand on, and the ground there asks for one: bring more."
+        ),
+        ShortOf::Tolerance => format!(
+            "The blocks on the truck leave {:.2}° more tilt than the ride allows: bring thinner \
+             packing, or move the ride.",
+            short.by
+        ),
+    }
+}
+
+fn clearance(site: &Site, ride: &RideAssessment, row: &ClearanceRow) -> String {
+    let style = site.file().units;
+    let part = match row.part {
+        Part::Moving => "Moving parts",
+        Part::Standing => "Standing parts",
+        Part::Feet => "Feet",
+        Part::Fence => "The fence",
+    };
+    let name = &row.against_name;
+    let required = style.format_up(row.required);
+    let (Some(value), Some(margin)) = (row.value, row.margin) else {
+        return format!("{part}: the distance to {name} cannot be told.");
+    };
+    let found = if value < 0.0 {
+        format!("{part} overlap {name} by {}", style.format_up(-value))
+    } else {
+        format!("{part} come within {} of {name}", style.format_down(value))
+    };
+    let asked = if row.required > 0.0 {
+        format!("{required} is asked for")
+    } else {
+        "they must not".to_owned()
+    };
+    let remedy = match away(site, ride, row) {
+        Some(direction) => format!(
+            " Moving the ride {} {direction} would cure this alone.",
+            style.format_up(-margin)
+        ),
+        None => String::new(),
+    };
+    format!("{found}; {asked}.{remedy}")
+}
+
+/// The compass direction that leads away from what is too near.
+fn away(site: &Site, ride: &RideAssessment, row: &ClearanceRow) -> Option<&'static str> {
+    let hub = ride.placement.hub();
+    let boundary = &site.file().lot.boundary;
+    let from_it = hub - row.to;
+    let step = if row.against == Against::LotLine && !contains(boundary, hub) {
+        -from_it
+    } else {
+        from_it
+    };
+    let step = step.try_normalize(0.0)?;
+    const WINDS: [&str; 8] = [
+        "north",
+        "north-east",
+        "east",
+        "south-east",
+        "south",
+        "south-west",
+        "west",
+        "north-west",
+    ];
+    let bearing = libm::atan2(step.x, step.y).to_degrees().rem_euclid(360.0);
+    let eighth = (bearing / 45.0).round() as usize % WINDS.len();
+    WINDS.get(eighth).copied()
+}

@@ -1,0 +1,155 @@
+//! Clearances: how near everything that moves or stands comes to everything else.
+//!
+//! Each part of a ride is measured to each feature, each other ride and the lot line that some
+//! rule of the [`rulebook`] speaks of. Of several rules that measure the same thing the same way,
+//! the one that asks for most governs and the others are named beside it.
+//!
+//! A distance is *horizontal* (in plan, whatever the heights) or *true* (the shortest way through
+//! the air). What is not known is taken at its worst: a height that hangs on ground nobody has
+//! surveyed becomes every height, which turns the true distance into the horizontal one; an
+//! unknown voltage meets every rule for lines. The row's note says so.
+
+mod measure;
+mod obstacle;
+mod plane;
+mod rulebook;
+
+pub use measure::{Parts, clearances};
+pub use plane::{Separation, Shape, contains, within};
+pub use rulebook::{Rule, When, in_force, rulebook};
+
+use serde::{Deserialize, Serialize};
+
+use crate::Point;
+use crate::assess::Verdict;
+
+/// What kind of thing a clearance is measured to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Against {
+    /// Another ride's moving parts.
+    Ride,
+    /// The lot line.
+    LotLine,
+    /// A walkway.
+    Walkway,
+    /// A fire lane.
+    FireLane,
+    /// A building.
+    Building,
+    /// A tree.
+    Tree,
+    /// An overhead line.
+    OverheadLine,
+    /// A buried service.
+    BuriedService,
+    /// A generator or supply pillar.
+    PowerSource,
+    /// A gate of the lot.
+    Gate,
+}
+
+/// Which part of the ride a clearance is measured from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Part {
+    /// The envelope of everything that moves.
+    Moving,
+    /// Frame, deck, steps and feet.
+    Standing,
+    /// The feet: jacks' pads and outriggers' blocking.
+    Feet,
+    /// The fence.
+    Fence,
+}
+
+/// How a distance is taken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Measure {
+    /// In plan, whatever the heights.
+    Horizontal,
+    /// The shortest way through the air.
+    True,
+}
+
+/// How well the source of a value is known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Standing {
+    /// The value was read in the source.
+    Read,
+    /// The value was recalled and not re-read.
+    Memory,
+    /// Common practice: there is no published source.
+    Practice,
+    /// Set for this site.
+    Local,
+}
+
+/// A rule of the rulebook as it stands on this site.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct RuleInForce {
+    /// The rule's id, as [`crate::site::ClearanceValue::rule`] names it.
+    pub id: String,
+    /// The rule in one line.
+    pub title: String,
+    /// Measured from these parts of the ride.
+    pub parts: Vec<Part>,
+    /// Measured to.
+    pub against: Against,
+    /// How it is measured.
+    pub measure: Measure,
+    /// Required distance, metres.
+    pub required: f64,
+    /// Where the value comes from.
+    pub source: String,
+    /// How well that source is known.
+    pub standing: Standing,
+    /// Who must confirm it.
+    pub confirm: String,
+    /// The rulebook's value, metres, where the site has put another in its place.
+    pub replaces: Option<f64>,
+}
+
+/// One distance, judged.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct ClearanceRow {
+    /// Measured from this part of the ride.
+    pub part: Part,
+    /// Measured to this kind of thing.
+    pub against: Against,
+    /// Its id; empty for the lot line.
+    pub against_id: String,
+    /// What people call it.
+    pub against_name: String,
+    /// How it is measured.
+    pub measure: Measure,
+    /// The distance, metres; negative when they overlap, by how far. Never overstated. Absent
+    /// when it cannot be told.
+    pub value: Option<f64>,
+    /// Required distance, metres.
+    pub required: f64,
+    /// `value - required`.
+    pub margin: Option<f64>,
+    /// The governing rule's id.
+    pub rule: String,
+    /// Rules that also apply and ask for less.
+    pub also: Vec<String>,
+    /// Nearest place on the ride's side, lot frame.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub from: Point,
+    /// Nearest place on the other side, lot frame.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub to: Point,
+    /// How it came out.
+    pub verdict: Verdict,
+    /// What had to be assumed, in plain words; empty when nothing.
+    pub note: String,
+}

@@ -1,0 +1,392 @@
+//! Tests of the level plan: a case by hand, the search against brute force, and what must hold
+//! on any ground.
+
+use proptest::prelude::*;
+
+use super::blocking::{Foot, Search};
+use super::*;
+use crate::ride::{FenceStock, Jack, Levelling, Outrigger, RideClass, RigidArms, Swing, Wheel};
+
+/// A plain trailer: jacks and outriggers at (±2, ±1.5) m, one axle under the hub.
+fn trailer() -> RideProfile {
+    let corners = [
+        ("FL", 2.0, 1.5),
+        ("FR", 2.0, -1.5),
+        ("BL", -2.0, 1.5),
+        ("BR", -2.0, -1.5),
+    ];
+    RideProfile {
+        id: "plain-trailer".to_owned(),
+        name: "Plain trailer".to_owned(),
+        class: RideClass::Major,
+        body: corners.iter().map(|&(_, x, y)| Point::new(x, y)).collect(),
+        body_height: 2.0,
+        jacks: corners
+            .iter()
+            .map(|&(id, x, y)| Jack {
+                id: id.to_owned(),
+                at: Point::new(x, y),
+                drop: 0.2,
+                holes: vec![0.0, 0.1, 0.2, 0.3],
+                screw_retracted: 0.05,
+                screw_extended: 0.45,
+                lift_per_turn: 0.01,
+                pad_thickness: 0.04,
+            })
+            .collect(),
+        outriggers: corners
+            .iter()
+            .map(|&(id, x, y)| Outrigger {
+                id: format!("O{id}"),
+                at: Point::new(x, y),
+                foot_drop: 0.4,
+            })
+            .collect(),
+        wheels: [("WL", 1.0), ("WR", -1.0)]
+            .iter()
+            .map(|&(id, y)| Wheel {
+                id: id.to_owned(),
+                at: Point::new(0.0, y),
+                drop: 0.5,
+                droop: 0.06,
+            })
+            .collect(),
+        levelling: Levelling {
+            tolerance_along_deg: 0.5,
+            tolerance_across_deg: 0.5,
+            rack_limit: 0.03,
+            tyre_clearance: 0.02,
+            lift_over: 0.03,
+            stroke_reserve: 0.02,
+            snug_turns: 1.5,
+        },
+        swing: Swing::RigidArms(RigidArms {
+            radius: 4.0,
+            low: 1.0,
+            high: 3.0,
+            reach: 0.5,
+        }),
+        console: None,
+        fence: FenceStock {
+            standoff: 1.0,
+            panel: 2.0,
+            height: 1.1,
+            panels: 30,
+            gates: 2,
+        },
+    }
+}
+
+/// Ground as a plane: height at the hub, rise along, rise across.
+fn ground(profile: &RideProfile, at_hub: f64, along: f64, across: f64) -> GroundUnderRide {
+    let point = |kind, id: &str, at: Point| GroundPoint {
+        id: id.to_owned(),
+        kind,
+        at,
+        elevation: Some(Elevation(at_hub + along * at.x + across * at.y)),
+        below_high: None,
+        surface: Some(Surface::Grass),
+    };
+    let jacks = profile
+        .jacks
+        .iter()
+        .map(|it| point(SupportKind::Jack, &it.id, it.at));
+    let outriggers = profile
+        .outriggers
+        .iter()
+        .map(|it| point(SupportKind::Outrigger, &it.id, it.at));
+    let wheels = profile
+        .wheels
+        .iter()
+        .map(|it| point(SupportKind::Wheel, &it.id, it.at));
+    GroundUnderRide {
+        points: jacks.chain(outriggers).chain(wheels).collect(),
+        high_corner: None,
+        fall_along: None,
+        fall_across: None,
+    }
+}
+
+fn block(id: &str, thickness: f64, width: f64, count: u32) -> Block {
+    Block {
+        id: id.to_owned(),
+        thickness,
+        length: 0.6,
+        width,
+        count,
+    }
+}
+
+fn truck() -> Vec<Block> {
+    vec![
+        block("6x", 0.140, 0.30, 12),
+        block("4x", 0.089, 0.30, 12),
+        block("2x", 0.038, 0.30, 16),
+        block("ply", 0.018, 0.30, 16),
+        block("packing", 0.006, 0.20, 24),
+    ]
+}
+
+/// Flat ground, by hand. The tyres hang free at 0.5 + 0.06 + 0.02 = 0.580 m, so the stacks are
+/// 0.180 m or a little more: 140 + 38 = 178 mm is 2 mm too low for a step of
+/// tan 0.05° · 1.5 m = 1.31 mm to bridge from 0.5813 m on; 89 + 89 = 178 likewise; three pieces
+/// make 140 + 38 + 6 = 184 mm: datum 0.584 m.
+#[test]
+fn flat_ground_by_hand() {
+    let profile = trailer();
+    let plan = LevelPlan::new(&profile, &ground(&profile, 10.0, 0.0, 0.0), &truck());
+    assert_eq!(plan.verdict, Verdict::Pass, "{:?}", plan.shortfalls);
+    assert!(
+        (plan.datum.unwrap().0 - 10.584).abs() < 1e-9,
+        "{:?}",
+        plan.datum
+    );
+    for stack in &plan.outriggers {
+        assert!((stack.height - 0.184).abs() < 1e-12);
+        assert_eq!(stack.pieces.len(), 3);
+    }
+    for jack in &plan.jacks {
+        // Parked at 0.500 m: leg 0.2 + hole + 0.05 + pad 0.04 fits to hole 0.2, the third.
+        assert_eq!((jack.hole, jack.holes), (3, 4));
+        // 0.584 − 0.04 − 0.2 = 0.344 below the datum; 0.144 of it screw; 0.030 more when lifted.
+        assert!((jack.extension - 0.344).abs() < 1e-9);
+        assert!((jack.screw_at_work - 0.144).abs() < 1e-9);
+        assert!((jack.screw_lifted - 0.174).abs() < 1e-9);
+        // 0.010 of air to the ground is a turn; 0.124 in all is 12.4, so 12.5 turns.
+        assert!((jack.turns_free - 1.0).abs() < 1e-9);
+        assert!((jack.turns_free + jack.turns_loaded - 12.5).abs() < 1e-9);
+        // 3 turns down, and the 1.5 that snugging gives back.
+        assert!((jack.turns_down - 4.5).abs() < 1e-9);
+    }
+    assert!(plan.tilt_along_deg.unwrap().abs() < 1e-9);
+    assert!(plan.fourth_foot_gap.unwrap() < 1e-9);
+}
+
+#[test]
+fn front_before_back_and_low_side_first() {
+    let profile = trailer();
+    // Rises to the left: the right side is low.
+    let plan = LevelPlan::new(&profile, &ground(&profile, 0.0, 0.005, 0.01), &truck());
+    assert_eq!(plan.verdict, Verdict::Pass, "{:?}", plan.shortfalls);
+    let pins: Vec<&str> = plan
+        .acts
+        .iter()
+        .filter(|act| act.kind == ActKind::Pin)
+        .map(|act| act.support.as_str())
+        .collect();
+    assert_eq!(pins, ["FR", "FL", "BR", "BL"]);
+    for jack in &plan.jacks {
+        let cranked = |kind| {
+            let acts = plan
+                .acts
+                .iter()
+                .filter(|act| act.kind == kind && act.support == jack.id);
+            acts.map(|act| act.turns).sum::<f64>()
+        };
+        assert!((cranked(ActKind::Lift) - jack.turns_loaded).abs() < 1e-9);
+        assert!((cranked(ActKind::Lower) - jack.turns_down).abs() < 1e-9);
+    }
+}
+
+#[test]
+fn too_steep_says_what_is_short() {
+    let profile = trailer();
+    let plan = LevelPlan::new(&profile, &ground(&profile, 0.0, 0.12, 0.0), &truck());
+    assert_eq!(plan.verdict, Verdict::Fail);
+    assert!(
+        plan.shortfalls
+            .iter()
+            .any(|short| short.support.starts_with('B') && short.by > 0.0),
+        "{:?}",
+        plan.shortfalls
+    );
+    assert!(plan.acts.is_empty());
+}
+
+#[test]
+fn without_blocks_every_foot_lacks_some() {
+    let profile = trailer();
+    let plan = LevelPlan::new(&profile, &ground(&profile, 0.0, 0.0, 0.0), &[]);
+    let short: Vec<&Shortfall> = plan
+        .shortfalls
+        .iter()
+        .filter(|short| short.what == ShortOf::Blocking)
+        .collect();
+    assert_eq!(short.len(), 4);
+    // 0.580 − 0.4.
+    assert!(
+        short.iter().all(|short| (short.by - 0.18).abs() < 1e-9),
+        "{short:?}"
+    );
+}
+
+#[test]
+fn unknown_ground_is_not_invented() {
+    let profile = trailer();
+    let mut under = ground(&profile, 0.0, 0.0, 0.0);
+    under.points[2].elevation = None;
+    let plan = LevelPlan::new(&profile, &under, &truck());
+    assert_eq!(plan.verdict, Verdict::Unknown);
+    assert!(plan.jacks.is_empty() && plan.outriggers.is_empty() && plan.datum.is_none());
+}
+
+#[test]
+fn a_ride_on_its_jacks_is_level_to_a_quarter_turn() {
+    let mut profile = trailer();
+    profile.outriggers.clear();
+    let plan = LevelPlan::new(&profile, &ground(&profile, 0.0, 0.01, 0.007), &[]);
+    assert_eq!(plan.verdict, Verdict::Pass, "{:?}", plan.shortfalls);
+    // A quarter turn is 2.5 mm, over 3 m: 0.05°.
+    assert!(plan.tilt_across_deg.unwrap().abs() <= 0.05);
+    assert!(plan.acts.iter().all(|act| act.kind != ActKind::Lower));
+}
+
+/// How good a way to stand is, smallest best: steps astray, height steps, pieces, datum.
+type Merit = (u32, u32, usize, f64);
+
+/// The merit of standing on stacks that want the datum at `tops`, if that can be done at all.
+fn merit(search: &Search, step: f64, tops: &[f64], pieces: usize) -> Option<Merit> {
+    let high = tops.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let low = tops.iter().copied().fold(f64::INFINITY, f64::min);
+    (1..=20).find_map(|k| {
+        let reach = f64::from(k) * step;
+        let lowest = search.lowest + reach;
+        let datum = lowest.max(high - reach);
+        (datum <= (low + reach).min(search.highest)).then(|| {
+            let steps = ((datum - lowest) / HEIGHT_STEP).floor() as u32;
+            (k, steps, pieces, datum)
+        })
+    })
+}
+
+/// Every way to stack at most the blocks of each kind, any number of each.
+fn every_stack(blocks: &[Block]) -> Vec<(Vec<u32>, f64)> {
+    let mut all = vec![(Vec::new(), 0.0)];
+    for block in blocks {
+        all = all
+            .into_iter()
+            .flat_map(|(counts, height): (Vec<u32>, f64)| {
+                (0..=block.count).map(move |n| {
+                    let mut counts = counts.clone();
+                    counts.push(n);
+                    (counts, height + f64::from(n) * block.thickness)
+                })
+            })
+            .collect();
+    }
+    all
+}
+
+fn brute_force(search: &Search, step: f64) -> Option<Merit> {
+    let stacks = every_stack(search.blocks);
+    let mut best: Option<Merit> = None;
+    for a in &stacks {
+        for b in &stacks {
+            for c in &stacks {
+                let three = [a, b, c];
+                let go_round = search.blocks.iter().enumerate().all(|(kind, block)| {
+                    three.iter().map(|(counts, _)| counts[kind]).sum::<u32>() <= block.count
+                });
+                let stand = three.iter().zip(search.feet).all(|((counts, _), foot)| {
+                    !foot.wants_a_block || counts.iter().any(|&n| n > 0)
+                });
+                if !go_round || !stand {
+                    continue;
+                }
+                let pieces = three.iter().flat_map(|(counts, _)| counts).sum::<u32>() as usize;
+                let tops: Vec<f64> = three
+                    .iter()
+                    .zip(search.feet)
+                    .map(|((_, height), foot)| foot.base + height)
+                    .collect();
+                if let Some(found) = merit(search, step, &tops, pieces)
+                    && best.is_none_or(|best| {
+                        found.partial_cmp(&best) == Some(std::cmp::Ordering::Less)
+                    })
+                {
+                    best = Some(found);
+                }
+            }
+        }
+    }
+    best
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+
+    #[test]
+    fn the_search_finds_what_brute_force_finds(
+        bases in prop::array::uniform3(0.0..0.12_f64),
+        wants in prop::array::uniform3(any::<bool>()),
+        thick in prop::array::uniform3(0.004..0.1_f64),
+        counts in prop::array::uniform3(1..3_u32),
+        lowest in 0.1..0.3_f64,
+    ) {
+        let at = [Point::new(2.0, 1.0), Point::new(-2.0, 1.0), Point::new(0.0, -1.0)];
+        let feet: Vec<Foot> = (0..3)
+            .map(|i| Foot { id: String::new(), at: at[i], base: bases[i], wants_a_block: wants[i] })
+            .collect();
+        let blocks: Vec<Block> =
+            (0..3).map(|i| block("", thick[i], 0.5, counts[i])).collect();
+        let search = Search {
+            feet: &feet, blocks: &blocks, lowest, highest: lowest + 0.3, tolerance_deg: 1.0,
+        };
+        let step = libm::tan(LEVEL_STEP_DEG.to_radians()) * 1.0;
+        let found = search.run();
+        let tops: Vec<f64> =
+            feet.iter().zip(&found.stacks).map(|(foot, stack)| foot.base + stack.height).collect();
+        let pieces = found.stacks.iter().map(|stack| stack.pieces.len()).sum();
+        match brute_force(&search, step) {
+            Some(best) => {
+                prop_assert!(found.proven && found.shortfalls.is_empty());
+                let own = merit(&search, step, &tops, pieces).unwrap();
+                prop_assert_eq!((own.0, own.1, own.2), (best.0, best.1, best.2));
+                prop_assert!((own.3 - best.3).abs() < 1e-9);
+            }
+            // Brute force looks no farther than the ride's tolerance.
+            None => prop_assert!(
+                !found.shortfalls.is_empty() || merit(&search, step, &tops, pieces).is_none()),
+        }
+    }
+
+    #[test]
+    fn a_plan_that_passes_keeps_every_limit(
+        at_hub in -50.0..50.0_f64, along in -0.03..0.03_f64, across in -0.03..0.03_f64,
+    ) {
+        let profile = trailer();
+        let under = ground(&profile, at_hub, along, across);
+        let blocks = truck();
+        let plan = LevelPlan::new(&profile, &under, &blocks);
+        prop_assume!(plan.verdict == Verdict::Pass);
+        prop_assert!(plan.proven);
+        for kind in &blocks {
+            let used = plan.outriggers.iter().flat_map(|stack| &stack.pieces)
+                .filter(|piece| piece.block == kind.id).count();
+            prop_assert!(used <= kind.count as usize);
+        }
+        for stack in &plan.outriggers {
+            prop_assert!(!stack.pieces.is_empty(), "grass asks for a block");
+            let base = blocks.iter().find(|it| it.id == stack.pieces[0].block).unwrap();
+            prop_assert!(stack.height <= 3.0 * base.width + 1e-9);
+            let sum: f64 = stack.pieces.iter().map(|piece| piece.thickness).sum();
+            prop_assert!((sum - stack.height).abs() < 1e-9);
+        }
+        let datum = plan.datum.unwrap().0;
+        for wheel in &profile.wheels {
+            let frame = datum
+                + libm::tan(plan.tilt_along_deg.unwrap().to_radians()) * wheel.at.x
+                + libm::tan(plan.tilt_across_deg.unwrap().to_radians()) * wheel.at.y;
+            let ground = at_hub + along * wheel.at.x + across * wheel.at.y;
+            prop_assert!(frame - wheel.drop - wheel.droop - ground >= 0.02 - 1e-6);
+        }
+        for (setting, jack) in plan.jacks.iter().zip(&profile.jacks) {
+            prop_assert!(setting.screw_at_work >= jack.screw_retracted + 0.02 - 1e-6);
+            prop_assert!(setting.screw_lifted <= jack.screw_extended - 0.02 + 1e-6);
+            prop_assert!(setting.turns_free >= 0.0 && setting.turns_loaded >= 0.0);
+            let reach = setting.screw_lifted + jack.holes[setting.hole - 1] + jack.drop + 0.04;
+            let ground = at_hub + along * jack.at.x + across * jack.at.y;
+            prop_assert!((plan.lifted.unwrap().0 - ground - reach).abs() < 1e-9);
+        }
+    }
+}
