@@ -1,0 +1,342 @@
+//! What stands on, over and under the lot, each by its own sign.
+
+use tober::Point;
+use tober::site::{Building, BuriedService, FireLane, Gate, OverheadLine, PowerSource, Site, Tree};
+use tober::units::LengthStyle;
+
+use crate::labels::{Area, Labels, around, short, text_width, write_along};
+use crate::svg::{PathData, Svg};
+use crate::terrain::centroid;
+use crate::window::{Px, View};
+use crate::words::volts_text;
+
+const TEXT: f64 = 12.0;
+/// From one edge tick of a fire lane to the next, pixels.
+const TICK_STEP: f64 = 13.0;
+const TICK: f64 = 6.0;
+
+/// What lies flat under everything: walkways and fire lanes, as bands of their real width.
+pub(crate) fn flat(svg: &mut Svg, site: &Site, view: &View) {
+    let features = &site.file().features;
+    for walkway in &features.walkways {
+        band(svg, "walkway", &walkway.path, walkway.width, view);
+    }
+    for lane in &features.fire_lanes {
+        band(svg, "fire-lane", &lane.path, lane.width, view);
+        fire_lane_ticks(svg, lane, view);
+    }
+}
+
+/// What stands, hangs and is buried, with the words for it and for the bands.
+pub(crate) fn standing(svg: &mut Svg, labels: &mut Labels, site: &Site, view: &View) {
+    let style = site.file().units;
+    let features = &site.file().features;
+    for service in &features.buried_services {
+        buried_service(svg, service, view);
+    }
+    for building in &features.buildings {
+        outline_building(svg, building, view);
+    }
+    for tree in &features.trees {
+        canopy(svg, labels, tree, view);
+    }
+    for source in &features.power_sources {
+        power_source(svg, labels, source, view);
+    }
+    for gate in &features.gates {
+        gateway(svg, gate, view);
+    }
+    for line in &features.overhead_lines {
+        overhead_line(svg, line, view);
+    }
+    words(svg, labels, site, style, view);
+}
+
+/// The words last, so that they stand over every sign; what is dangerous first, so that it
+/// gets the best places.
+fn words(svg: &mut Svg, labels: &mut Labels, site: &Site, style: LengthStyle, view: &View) {
+    let features = &site.file().features;
+    for line in &features.overhead_lines {
+        let lowest = line.points.iter().map(|point| point.height);
+        let lowest = lowest.fold(f64::INFINITY, f64::min);
+        let text = format!(
+            "{} · {} · {} up",
+            named(&line.name, "Overhead line"),
+            volts_text(line.volts),
+            style.format_down(lowest),
+        );
+        let path: Vec<Point> = line.points.iter().map(|p| Point::new(p.x, p.y)).collect();
+        label_along(svg, labels, view, "overhead", &path, &text);
+    }
+    for lane in &features.fire_lanes {
+        let text = format!("{} · keep clear", named(&lane.name, "Fire lane"));
+        label_along(svg, labels, view, "fire-lane", &lane.path, &text);
+    }
+    for building in &features.buildings {
+        let name = named(&building.name, "Building");
+        let height = format!("{} high", style.format_up(building.height));
+        label_building(svg, labels, view, building, &name, &height);
+    }
+    for walkway in &features.walkways {
+        let text = named(&walkway.name, "Walkway");
+        label_along(svg, labels, view, "walkway", &walkway.path, &text);
+    }
+    for service in &features.buried_services {
+        let text = format!("{} (buried)", named(&service.name, "Service"));
+        label_along(svg, labels, view, "buried", &service.path, &text);
+    }
+    for source in &features.power_sources {
+        let at = view.px(source.at);
+        let reach = view.length(source.radius).max(7.0) + 11.0;
+        label_beside(
+            svg,
+            labels,
+            view,
+            "power",
+            at,
+            reach,
+            &named(&source.name, "Power"),
+        );
+    }
+    for gate in &features.gates {
+        let at = view.px(gate.from + (gate.to - gate.from) / 2.0);
+        label_beside(
+            svg,
+            labels,
+            view,
+            "gate",
+            at,
+            14.0,
+            &named(&gate.name, "Gate"),
+        );
+    }
+    for tree in &features.trees {
+        let at = view.px(tree.at);
+        let text = named(&tree.name, "Tree");
+        let reach = view.length(tree.trunk_radius).max(3.0) + 11.0;
+        label_beside(svg, labels, view, "tree", at, reach, &text);
+    }
+}
+
+fn named(name: &str, otherwise: &str) -> String {
+    if name.is_empty() {
+        otherwise.to_owned()
+    } else {
+        short(name)
+    }
+}
+
+/// A band along a path: its edges are what is left of a broad stroke under a narrower one.
+fn band(svg: &mut Svg, class: &str, path: &[Point], width: f64, view: &View) {
+    let mut data = PathData::new();
+    data.run(view.all_px(path));
+    let width = view.length(width).max(2.0);
+    for (part, width) in [("edge", width + 1.5), ("band", width)] {
+        svg.element("path")
+            .attr("class", &format!("{class}-{part}"))
+            .px("stroke-width", width)
+            .attr("d", data.as_str())
+            .end();
+    }
+}
+
+/// Slanting ticks inwards from both edges of a fire lane.
+fn fire_lane_ticks(svg: &mut Svg, lane: &FireLane, view: &View) {
+    let half = view.length(lane.width) / 2.0;
+    if half < TICK {
+        return;
+    }
+    let run: Vec<Px> = view.all_px(&lane.path).collect();
+    let mut path = PathData::new();
+    for (&a, &b) in run.iter().zip(run.iter().skip(1)) {
+        let Some(ahead) = a.towards(b) else { continue };
+        let right = ahead.turned_right();
+        // Only the part that shows: a lane may be far longer than the drawing.
+        let ticks = (a.distance(b) / TICK_STEP).min(4000.0) as u32;
+        for tick in 0..ticks {
+            let middle = a.along(ahead, (f64::from(tick) + 0.5) * TICK_STEP);
+            if !view.shows(middle, half + TICK) {
+                continue;
+            }
+            for side in [half, -half] {
+                let edge = middle.along(right, side);
+                let inner = edge
+                    .along(right, -TICK * side.signum())
+                    .along(ahead, TICK * side.signum());
+                path.stroke(edge, inner);
+            }
+        }
+    }
+    svg.path("fire-lane-tick", &path);
+}
+
+fn outline_building(svg: &mut Svg, building: &Building, view: &View) {
+    let mut ring = PathData::new();
+    ring.ring(view.all_px(&building.outline));
+    svg.path("building", &ring);
+    svg.path("building-hatch", &ring);
+}
+
+fn canopy(svg: &mut Svg, labels: &mut Labels, tree: &Tree, view: &View) {
+    let at = view.px(tree.at);
+    let trunk = view.length(tree.trunk_radius).max(2.5);
+    svg.circle("canopy", at, view.length(tree.canopy_radius));
+    svg.circle("trunk", at, trunk);
+    labels.take(Area::around(at, 2.0 * trunk, 2.0 * trunk));
+}
+
+/// Wires as a line with a spark at the middle of each span, poles as crossed circles.
+fn overhead_line(svg: &mut Svg, line: &OverheadLine, view: &View) {
+    let run: Vec<Px> = line
+        .points
+        .iter()
+        .map(|point| view.px(Point::new(point.x, point.y)))
+        .collect();
+    let mut wire = PathData::new();
+    wire.run(run.iter().copied());
+    svg.path("overhead", &wire);
+    let mut sparks = PathData::new();
+    for (&a, &b) in run.iter().zip(run.iter().skip(1)) {
+        let at = a.middle(b);
+        sparks.run(
+            [(2.0, -8.0), (-3.0, 1.0), (3.0, -1.0), (-2.0, 8.0)]
+                .map(|(x, y)| Px::new(at.x + x, at.y + y)),
+        );
+    }
+    svg.path("spark", &sparks);
+    for &pole in run.iter().filter(|&&pole| view.shows(pole, 8.0)) {
+        svg.circle("pole", pole, 4.5);
+        let mut cross = PathData::new();
+        cross
+            .stroke(
+                Px::new(pole.x - 3.2, pole.y - 3.2),
+                Px::new(pole.x + 3.2, pole.y + 3.2),
+            )
+            .stroke(
+                Px::new(pole.x - 3.2, pole.y + 3.2),
+                Px::new(pole.x + 3.2, pole.y - 3.2),
+            );
+        svg.path("pole-cross", &cross);
+    }
+}
+
+fn buried_service(svg: &mut Svg, service: &BuriedService, view: &View) {
+    let mut path = PathData::new();
+    path.run(view.all_px(&service.path));
+    svg.path("buried", &path);
+}
+
+fn power_source(svg: &mut Svg, labels: &mut Labels, source: &PowerSource, view: &View) {
+    let at = view.px(source.at);
+    let radius = view.length(source.radius);
+    svg.circle("power-reach", at, radius);
+    svg.rect("power", at, 14.0, 14.0);
+    let mut bolt = PathData::new();
+    bolt.run(
+        [(1.5, -5.0), (-2.5, 1.0), (2.5, -1.0), (-1.5, 5.0)]
+            .map(|(x, y)| Px::new(at.x + x, at.y + y)),
+    );
+    svg.path("power-bolt", &bolt);
+    labels.take(Area::around(at, 16.0, 16.0));
+}
+
+/// A gap in the lot line between two posts.
+fn gateway(svg: &mut Svg, gate: &Gate, view: &View) {
+    let (from, to) = (view.px(gate.from), view.px(gate.to));
+    let mut gap = PathData::new();
+    gap.stroke(from, to);
+    svg.path("gate-gap", &gap);
+    svg.path("gate", &gap);
+    for post in [from, to] {
+        svg.rect("gate-post", post, 6.0, 6.0);
+    }
+}
+
+/// Words along a path: on a band, beside a line; on its longest span, where there is room.
+fn label_along(
+    svg: &mut Svg,
+    labels: &mut Labels,
+    view: &View,
+    class: &str,
+    path: &[Point],
+    text: &str,
+) {
+    let run: Vec<Px> = view.all_px(path).collect();
+    let mut spans: Vec<(Px, Px)> = run
+        .iter()
+        .copied()
+        .zip(run.iter().copied().skip(1))
+        .collect();
+    spans.sort_by(|(a, b), (c, d)| c.distance(*d).total_cmp(&a.distance(*b)));
+    let offsets: &[f64] = match class {
+        "walkway" | "fire-lane" => &[0.0],
+        _ => &[-10.0, 10.0],
+    };
+    let places = [0.5, 0.35, 0.65, 0.22, 0.78, 0.12, 0.88];
+    let candidates = spans.iter().take(6).flat_map(|&(a, b)| {
+        let ahead = a.towards(b).unwrap_or(Px::new(1.0, 0.0));
+        let side = ahead.turned_right();
+        places.into_iter().flat_map(move |share| {
+            let at = a.along(ahead, a.distance(b) * share);
+            offsets
+                .iter()
+                .map(move |&offset| (at.along(side, offset), ahead))
+        })
+    });
+    let width = text_width(text, TEXT);
+    if let Some((at, along)) = labels.place_along(view, candidates, width + 4.0, 15.0) {
+        write_along(svg, &format!("label {class}-label"), at, along, text);
+    }
+}
+
+/// Words beside a sign that reaches `reach` pixels.
+fn label_beside(
+    svg: &mut Svg,
+    labels: &mut Labels,
+    view: &View,
+    class: &str,
+    at: Px,
+    reach: f64,
+    text: &str,
+) {
+    let width = text_width(text, TEXT);
+    let candidates = around(at, reach + width / 2.0, reach);
+    if !view.shows(at, 0.0) {
+        return;
+    }
+    if let Some(place) = labels.place(view, candidates, width + 4.0, 15.0) {
+        svg.text(
+            &format!("label {class}-label"),
+            Px::new(place.x, place.y + 4.0),
+            text,
+        );
+    }
+}
+
+fn label_building(
+    svg: &mut Svg,
+    labels: &mut Labels,
+    view: &View,
+    building: &Building,
+    name: &str,
+    height: &str,
+) {
+    let at = view.px(centroid(&building.outline));
+    let width = text_width(name, TEXT).max(text_width(height, TEXT));
+    let candidates = [at].into_iter().chain(around(at, width / 2.0 + 20.0, 34.0));
+    if !view.shows(at, 0.0) {
+        return;
+    }
+    if let Some(place) = labels.place(view, candidates, width + 4.0, 30.0) {
+        svg.text(
+            "label building-label",
+            Px::new(place.x, place.y - 3.0),
+            name,
+        );
+        svg.text(
+            "label building-label small",
+            Px::new(place.x, place.y + 11.0),
+            height,
+        );
+    }
+}

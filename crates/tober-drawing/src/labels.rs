@@ -1,0 +1,239 @@
+//! Where words stand: a label takes the first free place among those that suit it.
+
+use crate::svg::Svg;
+use crate::window::{Px, View};
+
+/// An upright box on the drawing, in pixels.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Area {
+    low: Px,
+    high: Px,
+}
+
+impl Area {
+    pub(crate) fn around(centre: Px, width: f64, height: f64) -> Area {
+        Area {
+            low: Px::new(centre.x - width / 2.0, centre.y - height / 2.0),
+            high: Px::new(centre.x + width / 2.0, centre.y + height / 2.0),
+        }
+    }
+
+    fn meets(&self, other: &Area) -> bool {
+        self.low.x < other.high.x
+            && other.low.x < self.high.x
+            && self.low.y < other.high.y
+            && other.low.y < self.high.y
+    }
+}
+
+/// The places that are taken.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Labels {
+    taken: Vec<Area>,
+}
+
+impl Labels {
+    /// Keeps words off a part of the drawing.
+    pub(crate) fn take(&mut self, area: Area) {
+        self.taken.push(area);
+    }
+
+    /// Keeps words off a stroke, by boxes along it.
+    pub(crate) fn take_stroke(&mut self, from: Px, to: Px) {
+        let steps = (from.distance(to) / 10.0).ceil().clamp(1.0, 60.0);
+        for step in 0..=steps as u32 {
+            let share = f64::from(step) / steps;
+            let at = Px::new(
+                from.x + (to.x - from.x) * share,
+                from.y + (to.y - from.y) * share,
+            );
+            self.take(Area::around(at, 6.0, 6.0));
+        }
+    }
+
+    /// The first of `candidates` (middles) at which a box of that size is on the drawing and
+    /// meets nothing; it is then taken.
+    pub(crate) fn place(
+        &mut self,
+        view: &View,
+        candidates: impl IntoIterator<Item = Px>,
+        width: f64,
+        height: f64,
+    ) -> Option<Px> {
+        let centre = candidates
+            .into_iter()
+            .find(|&centre| self.is_free(view, &Area::around(centre, width, height)))?;
+        self.take(Area::around(centre, width, height));
+        Some(centre)
+    }
+
+    /// As [`Labels::place`], for words that run along a line. Candidates carry the direction of
+    /// their line, a unit step.
+    pub(crate) fn place_along(
+        &mut self,
+        view: &View,
+        candidates: impl IntoIterator<Item = (Px, Px)>,
+        width: f64,
+        height: f64,
+    ) -> Option<(Px, Px)> {
+        let boxes = |(centre, along): (Px, Px)| {
+            // Boxes as broad as the words are high, strung along them.
+            let count = (width / height).ceil().max(1.0);
+            (0..count as u32).map(move |index| {
+                let share = (f64::from(index) + 0.5) / count - 0.5;
+                Area::around(centre.along(along, share * width), height, height)
+            })
+        };
+        let chosen = candidates
+            .into_iter()
+            .find(|&candidate| boxes(candidate).all(|area| self.is_free(view, &area)))?;
+        self.taken.extend(boxes(chosen));
+        Some(chosen)
+    }
+
+    /// As [`Labels::place`], for words that must be read: when nothing is free, they stand at
+    /// the first candidate, pushed onto the drawing.
+    pub(crate) fn place_surely(
+        &mut self,
+        view: &View,
+        candidates: &[Px],
+        width: f64,
+        height: f64,
+    ) -> Px {
+        if let Some(centre) = self.place(view, candidates.iter().copied(), width, height) {
+            return centre;
+        }
+        let first = candidates.first().copied().unwrap_or(Px::new(0.0, 0.0));
+        let inside = |at: f64, size: f64, room: f64| at.min(room - size / 2.0).max(size / 2.0);
+        let centre = Px::new(
+            inside(first.x, width, view.width),
+            inside(first.y, height, view.height),
+        );
+        self.take(Area::around(centre, width, height));
+        centre
+    }
+
+    fn is_free(&self, view: &View, area: &Area) -> bool {
+        area.low.x >= 0.0
+            && area.low.y >= 0.0
+            && area.high.x <= view.width
+            && area.high.y <= view.height
+            && !self.taken.iter().any(|other| other.meets(area))
+    }
+}
+
+/// Places around a middle, nearest first, `gap` pixels away and further: above, below, right,
+/// left, then between.
+pub(crate) fn around(centre: Px, across: f64, up: f64) -> Vec<Px> {
+    [1.0, 1.4, 1.9, 2.6]
+        .iter()
+        .flat_map(|far| {
+            [
+                (0.0, -1.0),
+                (0.0, 1.0),
+                (1.0, 0.0),
+                (-1.0, 0.0),
+                (0.8, -0.8),
+                (-0.8, -0.8),
+                (0.8, 0.8),
+                (-0.8, 0.8),
+            ]
+            .map(|(x, y)| Px::new(centre.x + x * across * far, centre.y + y * up * far))
+        })
+        .collect()
+}
+
+/// As [`text_width`], for bold words.
+pub(crate) fn bold_width(text: &str, size: f64) -> f64 {
+    1.13 * text_width(text, size)
+}
+
+/// Writes words along a line, right way up. `along` is the line's direction, a unit step.
+pub(crate) fn write_along(svg: &mut Svg, class: &str, at: Px, along: Px, text: &str) {
+    let mut angle = libm::atan2(along.y, along.x).to_degrees();
+    if angle > 90.0 {
+        angle -= 180.0;
+    } else if angle <= -90.0 {
+        angle += 180.0;
+    }
+    svg.element("text")
+        .attr("class", class)
+        .px("x", at.x)
+        .px("y", at.y + 4.0)
+        .attr(
+            "transform",
+            &format!("rotate({angle:.1} {:.1} {:.1})", at.x, at.y),
+        )
+        .text(text);
+}
+
+/// About how wide a line of text comes out, pixels, for a text size in pixels. A little too
+/// wide for most faces, so that words keep apart.
+pub(crate) fn text_width(text: &str, size: f64) -> f64 {
+    let ems: f64 = text
+        .chars()
+        .map(|character| match character {
+            'i' | 'l' | 'j' | '.' | ',' | '\'' | '|' | ' ' | ':' => 0.33,
+            'm' | 'w' | 'M' | 'W' | '@' | '%' => 0.9,
+            'A'..='Z' => 0.7,
+            // Wide scripts take a whole em.
+            '\u{1100}'.. => 1.0,
+            _ => 0.61,
+        })
+        .sum();
+    ems * size
+}
+
+/// A name as it fits on a drawing: whole, or its beginning.
+pub(crate) fn short(name: &str) -> String {
+    const LONGEST: usize = 28;
+    if name.chars().count() <= LONGEST {
+        return name.to_owned();
+    }
+    let mut short: String = name.chars().take(LONGEST - 1).collect();
+    short.push('…');
+    short
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::window::Window;
+    use tober::Point;
+
+    fn view() -> View {
+        View::new(
+            Window::around(Point::origin(), 10.0, 200.0, 200.0),
+            200.0,
+            200.0,
+        )
+    }
+
+    #[test]
+    fn a_second_label_gives_way() {
+        let mut labels = Labels::default();
+        let candidates = [Px::new(100.0, 100.0), Px::new(100.0, 140.0)];
+        assert_eq!(
+            labels.place(&view(), candidates, 40.0, 20.0),
+            Some(candidates[0])
+        );
+        assert_eq!(
+            labels.place(&view(), candidates, 40.0, 20.0),
+            Some(candidates[1])
+        );
+        assert_eq!(labels.place(&view(), candidates, 40.0, 20.0), None);
+    }
+
+    #[test]
+    fn words_that_must_be_read_stay_on_the_drawing() {
+        let mut labels = Labels::default();
+        let centre = labels.place_surely(&view(), &[Px::new(-50.0, 500.0)], 40.0, 20.0);
+        assert_eq!(centre, Px::new(20.0, 190.0));
+    }
+
+    #[test]
+    fn long_names_are_cut_between_characters() {
+        assert_eq!(short("Öl"), "Öl");
+        assert_eq!(short(&"ö".repeat(40)).chars().count(), 28);
+    }
+}

@@ -1,0 +1,99 @@
+//! The plan of a small site: its bytes, its XML, and whatever people type as names.
+
+use proptest::prelude::*;
+use tober::assess::Assessment;
+use tober::site::Site;
+use tober_drawing::{PlanOptions, clearance_mark, layers, plan_svg};
+
+fn small() -> (Site, Assessment) {
+    let site = Site::read(include_str!("small/site.json")).unwrap();
+    let assessment = serde_json::from_str(include_str!("small/assessment.json")).unwrap();
+    (site, assessment)
+}
+
+fn whole(site: &Site) -> PlanOptions {
+    PlanOptions {
+        selected: Some(0),
+        ..PlanOptions::fit(site, 900.0, 680.0)
+    }
+}
+
+#[test]
+fn the_plan_of_a_small_site() {
+    let (site, assessment) = small();
+    let svg = plan_svg(&site, &assessment, &whole(&site));
+    // One element a line makes the reviewed difference readable.
+    insta::assert_snapshot!(svg.replace("><", ">\n<"));
+}
+
+#[test]
+fn a_plan_is_the_same_bytes_every_time() {
+    let (site, assessment) = small();
+    let options = whole(&site);
+    assert_eq!(
+        plan_svg(&site, &assessment, &options),
+        plan_svg(&site, &assessment, &options)
+    );
+}
+
+#[test]
+fn a_page_can_find_the_ride_and_its_handle() {
+    let (site, assessment) = small();
+    let rides = layers(&site, &assessment, &whole(&site)).rides;
+    assert_eq!(rides.matches("data-ride=\"0\"").count(), 2);
+    assert_eq!(rides.matches("data-handle=\"turn\"").count(), 1);
+}
+
+#[test]
+fn a_picked_row_is_drawn_and_one_that_is_not_there_is_not() {
+    let (site, assessment) = small();
+    let options = whole(&site);
+    assert!(clearance_mark(&assessment, 0, 1, &options).contains("to Mill path"));
+    assert_eq!(clearance_mark(&assessment, 0, 99, &options), "");
+    assert_eq!(clearance_mark(&assessment, 7, 0, &options), "");
+}
+
+#[test]
+fn the_title_says_the_result_in_words() {
+    let (site, assessment) = small();
+    let svg = plan_svg(&site, &assessment, &whole(&site));
+    let document = roxmltree::Document::parse(&svg).unwrap();
+    let text = |tag: &str| {
+        let mut nodes = document.descendants();
+        let node = nodes.find(|node| node.has_tag_name(("http://www.w3.org/2000/svg", tag)));
+        node.unwrap().text().unwrap().to_owned()
+    };
+    assert!(text("title").ends_with("a check fails"));
+    assert!(text("desc").contains("tightest clearance is 4' 5-1/8\" to Old oak"));
+}
+
+proptest! {
+    #[test]
+    fn any_name_gives_well_formed_xml(name in any::<String>(), other in "[<>&\"'\\]\u{0}-\u{1f}]{0,40}") {
+        let (site, mut assessment) = small();
+        assessment.site = name.clone();
+        assessment.rides[0].name = other;
+        assessment.rides[0].clearances[0].against_name = name;
+        let svg = plan_svg(&site, &assessment, &whole(&site));
+        prop_assert!(roxmltree::Document::parse(&svg).is_ok());
+    }
+
+    #[test]
+    fn any_window_gives_well_formed_xml(
+        x in -1e6..1e6,
+        y in -1e6..1e6,
+        metres_per_px in 0.001..25.0,
+        width in 0.0..3000.0,
+        height in 0.0..3000.0,
+    ) {
+        let (site, assessment) = small();
+        let options = PlanOptions {
+            width,
+            height,
+            window: tober_drawing::Window { centre: tober::Point::new(x, y), metres_per_px },
+            selected: Some(0),
+        };
+        let svg = plan_svg(&site, &assessment, &options);
+        prop_assert!(roxmltree::Document::parse(&svg).is_ok());
+    }
+}
