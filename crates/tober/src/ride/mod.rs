@@ -1,0 +1,265 @@
+//! Ride profiles: what a ride stands on and what it swings, in its own frame.
+//!
+//! A profile carries any base with feet and any moving space. The ride frame has its origin at
+//! the hub on the frame's *datum plane* (the flat underside of the main frame, level when the
+//! ride is level), x towards the tongue, y to the left, z up.
+//!
+//! ```text
+//!         left (+y)
+//!    BL ┌───────────┐ FL
+//!       │    hub    │════ tongue (+x)
+//!    BR └───────────┘ FR
+//! ```
+
+mod builtin;
+
+pub use builtin::builtin;
+
+use serde::{Deserialize, Serialize};
+
+use crate::site::Placement;
+use crate::{Point, Step};
+
+/// A kind of ride: feet, moving space, fence and tolerances.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct RideProfile {
+    /// Unique among the profiles.
+    pub id: String,
+    /// What people call it.
+    pub name: String,
+    /// Which spacing rule it falls under.
+    pub class: RideClass,
+    /// Outline of everything that stands still once built up (frame, deck, steps), ride frame.
+    #[cfg_attr(feature = "schema", schemars(with = "Vec<[f64; 2]>"))]
+    pub body: Vec<Point>,
+    /// Height of the standing parts above the datum plane, metres.
+    pub body_height: f64,
+    /// Levelling jacks.
+    pub jacks: Vec<Jack>,
+    /// Outriggers that carry the ride at work; a ride without them works on its jacks.
+    #[serde(default)]
+    pub outriggers: Vec<Outrigger>,
+    /// Tyres.
+    #[serde(default)]
+    pub wheels: Vec<Wheel>,
+    /// How the frame is levelled, and how level is level enough.
+    pub levelling: Levelling,
+    /// What moves.
+    pub swing: Swing,
+    /// Where the operator stands, ride frame; must come to lie inside the fence.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "schema", schemars(with = "Option<[f64; 2]>"))]
+    pub console: Option<Point>,
+    /// The fence that goes round it.
+    pub fence: FenceStock,
+}
+
+/// Which spacing rule a ride falls under.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum RideClass {
+    /// For grown people or for both.
+    Major,
+    /// For children only.
+    Kiddie,
+}
+
+/// A levelling jack: a drop leg pinned in one of several holes, then a screw.
+///
+/// The leg reaches `drop + hole + screw` below the datum plane, and stands on its pad.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Jack {
+    /// Unique among the supports of the profile (`FL`, `FR`, `BL`, `BR`).
+    pub id: String,
+    /// Middle of its foot, ride frame.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub at: Point,
+    /// From the datum plane down to the foot's sole, leg in the highest hole and the screw
+    /// counted from zero, metres.
+    pub drop: f64,
+    /// How much lower each hole pins the leg than the highest, metres, rising from 0.
+    pub holes: Vec<f64>,
+    /// The screw's length when wound right in, metres.
+    pub screw_retracted: f64,
+    /// The screw's length when wound right out, metres.
+    pub screw_extended: f64,
+    /// Lift for one turn of the crank, metres.
+    pub lift_per_turn: f64,
+    /// Thickness of the pad under the foot, metres; 0 for none.
+    #[serde(default)]
+    pub pad_thickness: f64,
+}
+
+/// An outrigger: folds down and stands on blocking.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Outrigger {
+    /// Unique among the supports of the profile.
+    pub id: String,
+    /// Middle of its foot, ride frame.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub at: Point,
+    /// From the datum plane down to the foot's sole, folded out and braced, metres.
+    pub foot_drop: f64,
+}
+
+/// A tyre of the trailer.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Wheel {
+    /// Unique among the supports of the profile.
+    pub id: String,
+    /// Middle of its print, ride frame.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub at: Point,
+    /// From the datum plane down to the ground while the tyre carries, metres.
+    pub drop: f64,
+    /// How much lower the tyre hangs when the frame is lifted off it, metres.
+    pub droop: f64,
+}
+
+/// How the frame is levelled, and how level is level enough. Degrees at this edge, as a maker
+/// states them.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Levelling {
+    /// Most tilt at work along the frame, degrees.
+    pub tolerance_along_deg: f64,
+    /// Most tilt at work across the frame, degrees.
+    pub tolerance_across_deg: f64,
+    /// How far one corner may be ahead of the plane of the others while cranking, metres.
+    pub rack_limit: f64,
+    /// How far a hanging tyre must be off the ground, metres.
+    pub tyre_clearance: f64,
+    /// How far above the working height the frame is lifted to slide the blocks in, metres.
+    pub lift_over: f64,
+    /// Screw that must be left at either end of the stroke, metres.
+    pub stroke_reserve: f64,
+    /// Turns given back to each jack once the outriggers carry.
+    pub snug_turns: f64,
+}
+
+/// What moves, and how far out it gets.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Swing {
+    /// Chairs on hangers that swing out with speed.
+    HungChairs(HungChairs),
+    /// Arms that go round at one radius.
+    RigidArms(RigidArms),
+    /// Any other moving space, as a table.
+    Table(SwingTable),
+}
+
+/// Chairs hung from a turning wheel; see [`crate::envelope::hang_angle`].
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct HungChairs {
+    /// From the axis to the point that a hanger swings from, metres.
+    pub pivot_radius: f64,
+    /// Height of that point above the datum plane, metres.
+    pub pivot_height: f64,
+    /// From that point down to the rider's middle, metres.
+    pub hanger: f64,
+    /// How far chair, limbs and belongings reach from the rider's middle, metres.
+    pub reach: f64,
+    /// Full speed, turns a minute.
+    pub full_speed_rpm: f64,
+    /// Allowance for oscillation and wind beyond the steady angle, degrees.
+    pub allowance_deg: f64,
+    /// Radius of the turning top, metres.
+    pub top_radius: f64,
+    /// Height of the turning top above the datum plane, metres.
+    pub top_height: f64,
+}
+
+/// Rigid arms that go round at one radius.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct RigidArms {
+    /// From the axis to the outermost hard part, metres.
+    pub radius: f64,
+    /// Lowest height of arms and cars above the datum plane, metres.
+    pub low: f64,
+    /// Highest height of arms and cars above the datum plane, metres.
+    pub high: f64,
+    /// How far a rider reaches beyond the car, metres.
+    pub reach: f64,
+}
+
+/// A moving space as a table of radius against height.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct SwingTable {
+    /// Rows from the bottom up; straight between rows.
+    pub rows: Vec<SwingRow>,
+    /// How far a rider reaches beyond the table, metres.
+    pub reach: f64,
+}
+
+/// One row of a [`SwingTable`].
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct SwingRow {
+    /// Height above the datum plane, metres.
+    pub height: f64,
+    /// Outermost radius at that height, metres.
+    pub radius: f64,
+}
+
+/// The fence panels that come with the ride.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct FenceStock {
+    /// Least distance from everything that moves to the fence, metres.
+    pub standoff: f64,
+    /// Length of a panel from post to post, metres. A gate takes the place of one panel.
+    pub panel: f64,
+    /// Height of a panel, metres.
+    pub height: f64,
+    /// Panels on the truck, gates included.
+    pub panels: u32,
+    /// How many of them are gates.
+    pub gates: u32,
+}
+
+impl Placement {
+    /// The hub in the lot frame.
+    pub fn hub(&self) -> Point {
+        Point::new(self.x, self.y)
+    }
+
+    /// Unit steps in the lot frame: towards the tongue, and to the left of it.
+    pub fn axes(&self) -> (Step, Step) {
+        let (sin, cos) = libm::sincos(self.heading.to_radians());
+        (Step::new(sin, cos), Step::new(-cos, sin))
+    }
+
+    /// A place of the ride frame in the lot frame.
+    ///
+    /// ```
+    /// use tober::{Point, site::Placement};
+    /// // Heading east: the tongue points along +x, the left side is north.
+    /// let placement = Placement { x: 10.0, y: 5.0, heading: 90.0 };
+    /// let tongue = placement.to_lot(Point::new(2.0, 0.0));
+    /// assert!((tongue - Point::new(12.0, 5.0)).norm() < 1e-12);
+    /// ```
+    pub fn to_lot(&self, at: Point) -> Point {
+        let (ahead, left) = self.axes();
+        self.hub() + ahead * at.x + left * at.y
+    }
+}

@@ -1,0 +1,121 @@
+//! How much a site file may hold, and how large its numbers may be.
+//!
+//! Far beyond any fairground, and near enough that no file freezes a phone. A file over a limit
+//! is refused with the limit named.
+
+/// Size of a site file, bytes.
+pub const FILE_BYTES: usize = 16 * 1024 * 1024;
+
+/// Faults of each severity that are listed one by one; the rest are counted.
+pub const FAULTS: usize = 100;
+
+/// Corners of the lot line, and of any other outline; points of a path or a line.
+pub const POINTS: usize = 1_000;
+
+/// Spot levels.
+pub const SPOT_LEVELS: usize = 50_000;
+
+/// Features of all kinds together.
+pub const FEATURES: usize = 2_000;
+
+/// Points of all features together.
+pub const FEATURE_POINTS: usize = 20_000;
+
+/// Ride profiles in the file.
+pub const PROFILES: usize = 60;
+
+/// Placed rides.
+pub const RIDES: usize = 60;
+
+/// Kinds of blocks on the truck.
+pub const BLOCKS: usize = 60;
+
+/// Blocks of one kind on the truck.
+pub const BLOCK_COUNT: u32 = 1_000;
+
+/// Clearance values.
+pub const CLEARANCE_VALUES: usize = 200;
+
+/// Jacks, outriggers and wheels of a profile together.
+pub const SUPPORTS: usize = 24;
+
+/// Holes of a jack's leg.
+pub const HOLES: usize = 40;
+
+/// Rows of a swing table.
+pub const TABLE_ROWS: usize = 200;
+
+/// Fence panels on the truck.
+pub const PANELS: u32 = 10_000;
+
+/// Characters of an id, a name or a reason.
+pub const TEXT: usize = 200;
+
+/// A coordinate in the lot frame, metres either way: room for a national grid.
+pub const COORDINATE: f64 = 10_000_000.0;
+
+/// How far the lot, or its survey, may reach in x or y, metres.
+pub const ACROSS: f64 = 20_000.0;
+
+/// Lowest elevation, metres: below any dry land.
+pub const ELEVATION_LOWEST: f64 = -500.0;
+
+/// Highest elevation, metres: above any land.
+pub const ELEVATION_HIGHEST: f64 = 9_000.0;
+
+/// Height of a building, a tree or a wire, metres.
+pub const HEIGHT: f64 = 500.0;
+
+/// Width of a walkway or a fire lane, or radius of a thing on the lot, metres.
+pub const WIDTH: f64 = 200.0;
+
+/// Voltage of an overhead line, volts.
+pub const VOLTS: f64 = 2_000_000.0;
+
+/// A heading, degrees either way: a hundred turns, so that a dial may be wound on and on.
+pub const HEADING: f64 = 36_000.0;
+
+/// A required clearance, metres.
+pub const CLEARANCE: f64 = 1_000.0;
+
+/// Any length of a ride, metres.
+pub const RIDE: f64 = 200.0;
+
+/// From a ride's datum plane down to a foot or a tyre, metres either way.
+pub const DROP: f64 = 10.0;
+
+/// Allowances of levelling (rack, reserve, lift over the blocks, tyre clearance), metres.
+pub const LEVELLING: f64 = 1.0;
+
+/// Lift of a jack for one turn of its crank, metres.
+pub const LIFT_PER_TURN: f64 = 0.1;
+
+/// Turns given back to a jack once the outriggers carry.
+pub const SNUG_TURNS: f64 = 20.0;
+
+/// Tilt that a ride may allow at work, degrees.
+pub const TOLERANCE_DEG: f64 = 10.0;
+
+/// Speed of a ride, turns a minute.
+pub const RPM: f64 = 200.0;
+
+/// Allowance for oscillation and wind of hung chairs, degrees.
+pub const ALLOWANCE_DEG: f64 = 60.0;
+
+/// Shortest fence panel, metres: a shorter one would take thousands to go round a ride.
+pub const PANEL_SHORTEST: f64 = 0.25;
+
+/// Longest fence panel, metres.
+pub const PANEL_LONGEST: f64 = 20.0;
+
+/// Height of a fence panel, metres.
+pub const PANEL_HEIGHT: f64 = 10.0;
+
+/// Thinnest packing, metres.
+pub const BLOCK_THINNEST: f64 = 0.001;
+
+/// Thickest block, metres.
+pub const BLOCK_THICKEST: f64 = 1.0;
+
+/// Length or width of a block, metres.
+pub const BLOCK_LENGTH: f64 = 10.0;

@@ -1,0 +1,102 @@
+//! Where the rides stand.
+//!
+//! A ride off the lot or a foot outside the survey is a warning: the assessment then says what
+//! is not known, and a ride being dragged may pass over anything.
+
+use geo::{Contains, Distance, Euclidean};
+
+use super::outline::IN_LOT;
+use super::report::{At, Fault, Faults, Quantity, Report};
+use super::{ROOT, limits};
+use crate::Point;
+use crate::ride::RideProfile;
+use crate::site::{Placement, Site};
+
+const HEADING: Quantity = Quantity::from_to(
+    "a heading in degrees clockwise from grid north",
+    -limits::HEADING,
+    limits::HEADING,
+);
+
+/// Checks the numbers of a placement.
+pub(super) fn numbers(report: &mut Report, at: &At<'_>, placement: Placement) {
+    report.number(&at.key("x"), placement.x, &IN_LOT);
+    report.number(&at.key("y"), placement.y, &IN_LOT);
+    report.number(&at.key("heading"), placement.heading, &HEADING);
+}
+
+/// Checks a new placement for one of so many rides.
+pub(in crate::site) fn placement(
+    rides: usize,
+    ride_index: usize,
+    placement: Placement,
+) -> Result<(), Faults> {
+    let mut report = Report::default();
+    let list = ROOT.key("rides");
+    let ride = list.item(ride_index);
+    if ride_index >= rides {
+        report.error(
+            &ride,
+            "no ride",
+            format_args!("one of {rides}, counted from 0"),
+        );
+    }
+    numbers(&mut report, &ride.key("placement"), placement);
+    report.finish().map(|_| ())
+}
+
+/// Warns of rides off the lot and of supports outside the survey.
+pub(in crate::site) fn places(site: &Site) -> Vec<Fault> {
+    let mut report = Report::default();
+    let corners = site
+        .file
+        .lot
+        .boundary
+        .iter()
+        .map(|corner| (corner.x, corner.y));
+    let lot = geo::Polygon::new(corners.collect(), Vec::new());
+    let list = ROOT.key("rides");
+    for (index, ride) in site.file.rides.iter().enumerate() {
+        let ride_at = list.item(index);
+        let at = ride_at.key("placement");
+        let hub = geo::Point::new(ride.placement.x, ride.placement.y);
+        if !lot.contains(&hub) {
+            let outside = Euclidean.distance(&hub, &lot);
+            report.warn(
+                &at,
+                format_args!("{} off the lot", site.file.units.format(outside)),
+                "a hub on the lot",
+            );
+        }
+        let unsurveyed: Vec<&str> = site
+            .profile(index)
+            .into_iter()
+            .flat_map(supports)
+            .filter(|(_, place)| site.ground.height(ride.placement.to_lot(*place)).is_none())
+            .map(|(id, _)| id)
+            .collect();
+        if !unsurveyed.is_empty() {
+            report.warn(
+                &at,
+                format_args!("outside the spot levels with {}", unsurveyed.join(", ")),
+                "spot levels on every side of every foot and tyre",
+            );
+        }
+    }
+    // Warnings alone cannot fail.
+    report.finish().unwrap_or_default()
+}
+
+/// Every jack, outrigger and tyre: its id, and its place in the ride frame.
+fn supports(profile: &RideProfile) -> impl Iterator<Item = (&str, Point)> {
+    let jacks = profile.jacks.iter().map(|jack| (jack.id.as_str(), jack.at));
+    let outriggers = profile
+        .outriggers
+        .iter()
+        .map(|foot| (foot.id.as_str(), foot.at));
+    let wheels = profile
+        .wheels
+        .iter()
+        .map(|wheel| (wheel.id.as_str(), wheel.at));
+    jacks.chain(outriggers).chain(wheels)
+}

@@ -1,0 +1,136 @@
+//! The site: one fairground with its survey, its features, its rides and its truck.
+//!
+//! [`SiteFile`] is the document as people keep it. [`Site`] is the same thing after every check
+//! in `check` has passed; only a `Site` can be assessed.
+//!
+//! ```text
+//! text ──read──► SiteFile ──check──► Site
+//!        └─ syntax, types    └─ sense, limits     (every fault at once, each with its place)
+//! ```
+
+mod check;
+mod file;
+mod read;
+mod write;
+
+pub use check::{Fault, Faults, Severity, limits};
+pub use file::*;
+pub use read::ReadError;
+
+use std::sync::Arc;
+
+use crate::ground::Ground;
+use crate::ride::{self, RideProfile};
+
+/// A checked site, with the ground prepared.
+///
+/// Cheap to clone and to move rides on: the survey's triangulated surface is built once and
+/// shared, so that dragging a ride does not build it again.
+#[derive(Clone, Debug)]
+pub struct Site {
+    file: SiteFile,
+    ground: Arc<Ground>,
+    /// The profile of every placed ride, in the order of the rides.
+    profiles: Arc<[RideProfile]>,
+    /// What is questionable however the rides are moved.
+    lasting_warnings: Arc<[Fault]>,
+    /// The lasting warnings, then those of the rides' places.
+    warnings: Vec<Fault>,
+}
+
+impl Site {
+    /// Reads a site file and checks it.
+    ///
+    /// # Errors
+    ///
+    /// Every fault found: where the text stops being JSON, or each value of the wrong type and
+    /// each value that makes no sense, with its path.
+    ///
+    /// ```
+    /// use tober::site::Site;
+    /// let error = Site::read(r#"{ "format": "tober-site", "version": 1, "#).unwrap_err();
+    /// assert!(error.to_string().starts_with("line 1, column "));
+    /// ```
+    pub fn read(json: &str) -> Result<Site, ReadError> {
+        read::site(json)
+    }
+
+    /// Checks a site file and prepares its ground.
+    ///
+    /// # Errors
+    ///
+    /// Every fault found, warnings among them; at least one is an error.
+    pub fn new(file: SiteFile) -> Result<Site, Faults> {
+        let lasting_warnings = check::file(&file)?;
+        let profiles = file
+            .rides
+            .iter()
+            .filter_map(|ride| find_profile(&file, &ride.profile).cloned())
+            .collect();
+        let ground = Arc::new(Ground::new(&file.spot_levels));
+        Ok(Site {
+            file,
+            ground,
+            profiles,
+            lasting_warnings: lasting_warnings.into(),
+            warnings: Vec::new(),
+        }
+        .with_place_warnings())
+    }
+
+    /// The same site with one ride at another place.
+    ///
+    /// Off the lot and outside the survey are warnings, not faults: a ride being dragged may
+    /// pass over anything.
+    ///
+    /// # Errors
+    ///
+    /// When there is no such ride, or a number of the placement is not finite or is absurd.
+    pub fn with_placement(&self, ride_index: usize, placement: Placement) -> Result<Site, Faults> {
+        check::placement(self.file.rides.len(), ride_index, placement)?;
+        let mut site = self.clone();
+        if let Some(ride) = site.file.rides.get_mut(ride_index) {
+            ride.placement = placement;
+        }
+        Ok(site.with_place_warnings())
+    }
+
+    fn with_place_warnings(mut self) -> Site {
+        self.warnings = self.lasting_warnings.to_vec();
+        self.warnings.extend(check::places(&self));
+        self
+    }
+
+    /// The file that the site was made from, with the rides where they now stand.
+    pub fn file(&self) -> &SiteFile {
+        &self.file
+    }
+
+    /// The surface through the spot levels.
+    pub fn ground(&self) -> &Ground {
+        &self.ground
+    }
+
+    /// The profile of a placed ride, by the ride's place in the list.
+    pub fn profile(&self, ride_index: usize) -> Option<&RideProfile> {
+        self.profiles.get(ride_index)
+    }
+
+    /// What is questionable although the site can be used.
+    pub fn warnings(&self) -> &[Fault] {
+        &self.warnings
+    }
+
+    /// The site file as text, laid out for people: a point or a spot level takes one line.
+    pub fn to_json(&self) -> String {
+        write::to_json(&self.file)
+    }
+}
+
+/// The profile of that id: the file's own, or else the built-in one.
+fn find_profile<'a>(file: &'a SiteFile, id: &str) -> Option<&'a RideProfile> {
+    file.profiles
+        .iter()
+        .chain(ride::builtin())
+        .find(|profile| profile.id == id)
+}
