@@ -5,9 +5,9 @@ mod words;
 use serde::{Deserialize, Serialize};
 
 use crate::Point;
-use crate::clearance::{ClearanceRow, Parts, RuleInForce, clearances, in_force};
+use crate::clearance::{ClearanceRow, Parts, RuleInForce, Shape, clearances, in_force};
 use crate::envelope::Envelope;
-use crate::fence::FencePlan;
+use crate::fence::{self, Enclosed, FencePlan};
 use crate::level::{GroundUnderRide, LevelPlan};
 use crate::ride::RideProfile;
 use crate::site::{Block, Fault, PlacedRide, Placement, Site};
@@ -229,24 +229,45 @@ fn parts(profile: &RideProfile, ride: &RideAssessment, blocks: &[Block]) -> Part
     }
 }
 
+/// The fence of one ride.
 fn fence(
-    _site: &Site,
+    site: &Site,
     profile: &RideProfile,
-    _placement: &Placement,
+    placement: &Placement,
     envelope: &Envelope,
-    _body: &[Point],
-    _console: Option<Point>,
+    body: &[Point],
+    console: Option<Point>,
 ) -> FencePlan {
-    FencePlan {
-        posts: Vec::new(),
-        gates: Vec::new(),
-        panels: 0,
-        panels_on_truck: profile.fence.panels,
-        perimeter: 0.0,
-        standoff: profile.fence.standoff,
-        clear: envelope.radius,
-        height: profile.fence.height,
-        verdict: Verdict::Pass,
-        notes: Vec::new(),
-    }
+    let jacks = profile.jacks.iter().map(|jack| jack.at);
+    let outriggers = profile.outriggers.iter().map(|it| it.at);
+    let feet = jacks.chain(outriggers).map(|at| placement.to_lot(at));
+    let points: Vec<Point> = body.iter().copied().chain(feet).chain(console).collect();
+    let hub = placement.hub();
+    let enclosed = Enclosed {
+        hub,
+        moving_radius: envelope.radius,
+        points: &points,
+        arrivals: arrivals(site, hub).unwrap_or_else(|| hub - placement.axes().0),
+    };
+    fence::plan(&profile.fence, &enclosed)
+}
+
+/// Where people come from: the nearest place of a walkway, or else of a gate of the lot.
+fn arrivals(site: &Site, hub: Point) -> Option<Point> {
+    let features = &site.file().features;
+    let here = Shape::disc(hub, 0.0);
+    let nearest = |ways: &mut dyn Iterator<Item = Shape>| {
+        ways.filter_map(|way| here.separation(&way))
+            .min_by(|a, b| a.distance.total_cmp(&b.distance))
+            .map(|found| found.to)
+    };
+    let mut walkways = features
+        .walkways
+        .iter()
+        .map(|it| Shape::band(&it.path, 0.0));
+    let mut gates = features
+        .gates
+        .iter()
+        .map(|it| Shape::band(&[it.from, it.to], 0.0));
+    nearest(&mut walkways).or_else(|| nearest(&mut gates))
 }

@@ -37,6 +37,9 @@ pub mod site;
 pub mod survey;
 pub mod units;
 
+#[cfg(test)]
+mod fixtures;
+
 /// A place in plan, metres: in the lot frame (x east, y north) unless a name says otherwise.
 ///
 /// In files it is written `[x, y]`.

@@ -69,7 +69,12 @@ pub(super) fn next(site: &Site, ride: &RideAssessment) -> Vec<String> {
             failing.len() - MOST_CLEARANCES
         ));
     }
-    next.extend(ride.fence.notes.iter().cloned());
+    next.extend(
+        ride.fence
+            .notes
+            .iter()
+            .map(|note| format!("Fence: {note}.")),
+    );
     if ride.verdict == Verdict::Pass {
         next.push(
             "Everything that was checked holds. Confirm the clearance values with whoever they \
@@ -117,11 +122,11 @@ fn shortfall(ride: &RideAssessment, short: &Shortfall, style: LengthStyle) -> St
 
 fn clearance(site: &Site, ride: &RideAssessment, row: &ClearanceRow) -> String {
     let style = site.file().units;
-    let part = match row.part {
-        Part::Moving => "Moving parts",
-        Part::Standing => "Standing parts",
-        Part::Feet => "Feet",
-        Part::Fence => "The fence",
+    let (part, overlap, come) = match row.part {
+        Part::Moving => ("Moving parts", "overlap", "come"),
+        Part::Standing => ("Standing parts", "overlap", "come"),
+        Part::Feet => ("Feet", "overlap", "come"),
+        Part::Fence => ("The fence", "overlaps", "comes"),
     };
     let name = &row.against_name;
     let required = style.format_up(row.required);
@@ -129,14 +134,17 @@ fn clearance(site: &Site, ride: &RideAssessment, row: &ClearanceRow) -> String {
         return format!("{part}: the distance to {name} cannot be told.");
     };
     let found = if value < 0.0 {
-        format!("{part} overlap {name} by {}", style.format_up(-value))
+        format!("{part} {overlap} {name} by {}", style.format_up(-value))
     } else {
-        format!("{part} come within {} of {name}", style.format_down(value))
+        format!(
+            "{part} {come} within {} of {name}",
+            style.format_down(value)
+        )
     };
     let asked = if row.required > 0.0 {
         format!("{required} is asked for")
     } else {
-        "they must not".to_owned()
+        "it must stay clear".to_owned()
     };
     let remedy = match away(site, ride, row) {
         Some(direction) => format!(

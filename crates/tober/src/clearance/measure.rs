@@ -234,21 +234,36 @@ impl Parts {
                 self.swing_to_upright(shape, *heights)
             }
             (Part::Moving, Solid::Run(from, to)) => Some(self.swing_to_run(*from, *to)),
-            (_, Solid::Upright(shape, heights)) => {
-                let top = self.top(site, part);
-                nearest(own.iter().map(|one| {
-                    let flat = one.separation(shape)?;
-                    let above = heights.low - top;
-                    let distance = if above > 0.0 {
-                        libm::hypot(flat.distance.max(0.0), above)
-                    } else {
-                        flat.distance
-                    };
-                    Some(Separation { distance, ..flat })
-                }))
+            (_, Solid::Upright(shape, heights)) => self.upright(site, part, &own, shape, *heights),
+            // The lower end stands for the whole run.
+            (_, Solid::Run((_, from), (_, to))) => {
+                let heights = Heights {
+                    low: from.low.min(to.low),
+                    high: from.high.max(to.high),
+                };
+                self.upright(site, part, &own, &solid.in_plan(), heights)
             }
-            // What stands still is measured to a line in plan: nothing may be under it.
-            (_, Solid::Run(..)) => nearest(pairs(&own, &[solid.in_plan()])),
+        }))
+    }
+
+    /// From a part that stands still, by its `own` shapes, to something at a range of heights.
+    fn upright(
+        &self,
+        site: &Site,
+        part: Part,
+        own: &[Shape],
+        shape: &Shape,
+        heights: Heights,
+    ) -> Option<Separation> {
+        let above = heights.low - self.top(site, part);
+        nearest(own.iter().map(|one| {
+            let flat = one.separation(shape)?;
+            let distance = if above > 0.0 {
+                libm::hypot(flat.distance.max(0.0), above)
+            } else {
+                flat.distance
+            };
+            Some(Separation { distance, ..flat })
         }))
     }
 

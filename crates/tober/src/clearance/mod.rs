@@ -153,3 +153,6 @@ pub struct ClearanceRow {
     /// What had to be assumed, in plain words; empty when nothing.
     pub note: String,
 }
+
+#[cfg(test)]
+mod tests;

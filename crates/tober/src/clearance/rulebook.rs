@@ -155,9 +155,9 @@ static RULES: &[Rule] = &{
             RIDE_INSPECTOR,
         ),
         rule(
-            "ride-fence-apart",
-            "Fence to another ride's fence",
-            &[Part::Fence],
+            "ride-apart",
+            "Standing parts clear of another ride, fence clear of its fence",
+            &[Part::Standing, Part::Fence],
             Against::Ride,
             When::Always,
             Horizontal,
@@ -167,8 +167,8 @@ static RULES: &[Rule] = &{
         ),
         rule(
             "line-up-to-600-volts",
-            "Moving parts to an overhead line of 600 V or less, in any direction",
-            MOVING,
+            "Moving and standing parts to an overhead line of 600 V or less, in any direction",
+            &[Part::Moving, Part::Standing],
             Against::OverheadLine,
             When::Volts(0.0, 600.0),
             True,

@@ -49,8 +49,9 @@ const TALLEST_TO_BASE: f64 = 3.0;
 /// Stacks listed before longer ones are no longer tried.
 const MOST_STACKS: usize = 30_000;
 
-/// Branches taken before the search gives up proving.
-const MOST_BRANCHES: u32 = 300_000;
+/// Branches taken and stacks looked over before the search gives up proving: some hundredths of
+/// a second.
+const MOST_BRANCHES: u32 = 500_000;
 
 /// Tilt beyond which nothing is looked for, degrees.
 const STEEPEST_DEG: f64 = 3.0;
@@ -272,6 +273,8 @@ impl Search<'_> {
                 (index, choices)
             })
             .collect();
+        let looked_over: usize = within.iter().map(|(_, choices)| 2 + choices.len()).sum();
+        *branches = branches.saturating_sub(u32::try_from(looked_over).unwrap_or(u32::MAX));
         within.sort_by_key(|(_, choices)| choices.len());
         let mut branch = Branch {
             stacks,

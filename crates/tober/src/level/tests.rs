@@ -5,77 +5,7 @@ use proptest::prelude::*;
 
 use super::blocking::{Foot, Search};
 use super::*;
-use crate::ride::{FenceStock, Jack, Levelling, Outrigger, RideClass, RigidArms, Swing, Wheel};
-
-/// A plain trailer: jacks and outriggers at (±2, ±1.5) m, one axle under the hub.
-fn trailer() -> RideProfile {
-    let corners = [
-        ("FL", 2.0, 1.5),
-        ("FR", 2.0, -1.5),
-        ("BL", -2.0, 1.5),
-        ("BR", -2.0, -1.5),
-    ];
-    RideProfile {
-        id: "plain-trailer".to_owned(),
-        name: "Plain trailer".to_owned(),
-        class: RideClass::Major,
-        body: corners.iter().map(|&(_, x, y)| Point::new(x, y)).collect(),
-        body_height: 2.0,
-        jacks: corners
-            .iter()
-            .map(|&(id, x, y)| Jack {
-                id: id.to_owned(),
-                at: Point::new(x, y),
-                drop: 0.2,
-                holes: vec![0.0, 0.1, 0.2, 0.3],
-                screw_retracted: 0.05,
-                screw_extended: 0.45,
-                lift_per_turn: 0.01,
-                pad_thickness: 0.04,
-            })
-            .collect(),
-        outriggers: corners
-            .iter()
-            .map(|&(id, x, y)| Outrigger {
-                id: format!("O{id}"),
-                at: Point::new(x, y),
-                foot_drop: 0.4,
-            })
-            .collect(),
-        wheels: [("WL", 1.0), ("WR", -1.0)]
-            .iter()
-            .map(|&(id, y)| Wheel {
-                id: id.to_owned(),
-                at: Point::new(0.0, y),
-                drop: 0.5,
-                droop: 0.06,
-            })
-            .collect(),
-        levelling: Levelling {
-            tolerance_along_deg: 0.5,
-            tolerance_across_deg: 0.5,
-            rack_limit: 0.03,
-            tyre_clearance: 0.02,
-            lift_over: 0.03,
-            stroke_reserve: 0.02,
-            snug_turns: 1.5,
-        },
-        swing: Swing::RigidArms(RigidArms {
-            radius: 4.0,
-            low: 1.0,
-            high: 3.0,
-            reach: 0.5,
-        }),
-        console: None,
-        fence: FenceStock {
-            standoff: 1.0,
-            panel: 2.0,
-            height: 1.1,
-            panels: 30,
-            gates: 2,
-        },
-    }
-}
+use crate::fixtures::trailer;
 
 /// Ground as a plane: height at the hub, rise along, rise across.
 fn ground(profile: &RideProfile, at_hub: f64, along: f64, across: f64) -> GroundUnderRide {

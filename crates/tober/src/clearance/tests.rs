@@ -1,0 +1,256 @@
+//! Scenes in which the right answer can be worked out by hand. The plain trailer's arms sweep
+//! 4.5 m round the hub, 1.0 m to 3.0 m above the datum and 0.5 m of reach beyond; the frame's
+//! allowed tilt widens that by what the envelope says it does.
+
+use super::*;
+use crate::assess::{Assessment, assess};
+use crate::fixtures::flat_lot;
+use crate::site::{
+    Building, BuriedService, ClearanceValue, LinePoint, OverheadLine, PlacedRide, Placement, Site,
+    SiteFile, Tree, Walkway,
+};
+
+fn assessed(file: SiteFile) -> Assessment {
+    assess(&Site::new(file).expect("a sound site"))
+}
+
+/// The one row from a part to a feature, of the first ride.
+fn row(assessment: &Assessment, part: Part, measure: Measure, id: &str) -> ClearanceRow {
+    let rows = &assessment.rides[0].clearances;
+    rows.iter()
+        .find(|row| row.part == part && row.measure == measure && row.against_id == id)
+        .unwrap_or_else(|| panic!("no row from {part:?} to {id}: {rows:?}"))
+        .clone()
+}
+
+fn tree(underside: f64) -> Tree {
+    Tree {
+        id: "lime".to_owned(),
+        name: String::new(),
+        at: Point::new(9.0, 0.0),
+        trunk_radius: 0.3,
+        canopy_radius: 4.0,
+        canopy_underside: underside,
+        canopy_top: 14.0,
+    }
+}
+
+fn line(height: f64, volts: Option<f64>, sag: Option<f64>) -> OverheadLine {
+    let point = |y| LinePoint { x: 12.0, y, height };
+    OverheadLine {
+        id: "wire".to_owned(),
+        name: String::new(),
+        points: vec![point(-30.0), point(30.0)],
+        sag,
+        volts,
+    }
+}
+
+#[test]
+fn moving_the_ride_moves_the_margin() {
+    let mut file = flat_lot();
+    file.features.walkways.push(Walkway {
+        id: "walk".to_owned(),
+        name: String::new(),
+        path: vec![Point::new(12.0, -30.0), Point::new(12.0, 30.0)],
+        width: 3.0,
+    });
+    let before = assessed(file.clone());
+    let widening = before.rides[0].envelope.tilt_widening;
+    let there = row(&before, Part::Moving, Measure::Horizontal, "walk");
+    // 12 − 1.5 − 4.5, less the widening; the outline stands off by half a millimetre at most.
+    let by_hand = 6.0 - widening;
+    assert!(there.value.unwrap() <= by_hand + 1e-9);
+    assert!(there.value.unwrap() > by_hand - 1e-3);
+    file.rides[0].placement.x += 0.1;
+    let after = row(&assessed(file), Part::Moving, Measure::Horizontal, "walk");
+    assert!((there.margin.unwrap() - after.margin.unwrap() - 0.1).abs() < 1e-9);
+}
+
+#[test]
+fn a_wire_answers_when_it_is_raised() {
+    let at = |height| {
+        let mut file = flat_lot();
+        file.features
+            .overhead_lines
+            .push(line(height, Some(230.0), Some(0.0)));
+        let assessment = assessed(file);
+        let envelope = assessment.rides[0].envelope.clone();
+        (
+            row(&assessment, Part::Moving, Measure::True, "wire"),
+            envelope,
+        )
+    };
+    let (low, envelope) = at(3.0);
+    // At arm height the nearest way is level: 12 m less the radius.
+    assert!((low.value.unwrap() - (12.0 - envelope.radius)).abs() < 2e-3);
+    assert_eq!(low.required, 15.0 * 0.3048);
+    assert_eq!(low.rule, "line-up-to-600-volts");
+    assert_eq!(low.also, ["lifting-near-lines-50-kv"]);
+    // High above, it is Pythagoras from the rounded shoulder at (4.0, 3.0), 0.5 m and the
+    // widening around.
+    let (high, envelope) = at(12.0);
+    let datum = envelope.datum.unwrap().0;
+    let around = 0.5 + envelope.tilt_widening;
+    let by_hand = libm::hypot(12.0 - 4.0, 12.0 - datum - 3.0) - around;
+    let value = high.value.unwrap();
+    assert!(
+        value <= by_hand + 1e-9 && value > by_hand - 3e-3,
+        "{value} {by_hand}"
+    );
+    let (higher, _) = at(13.0);
+    assert!(higher.value.unwrap() > value + 0.5);
+}
+
+#[test]
+fn sag_and_voltage_that_nobody_knows_are_taken_at_their_worst() {
+    let mut file = flat_lot();
+    file.features.overhead_lines.push(line(20.0, None, None));
+    let assessment = assessed(file);
+    let found = row(&assessment, Part::Moving, Measure::True, "wire");
+    let radius = assessment.rides[0].envelope.radius;
+    // The curtain reaches the ground: the level way.
+    assert!((found.value.unwrap() - (12.0 - radius)).abs() < 2e-3);
+    assert_eq!(found.required, 45.0 * 0.3048);
+    assert!(found.note.contains("sag not known") && found.note.contains("voltage not known"));
+    // And the rule for high voltage speaks too.
+    row(&assessment, Part::Moving, Measure::Horizontal, "wire");
+}
+
+#[test]
+fn a_canopy_with_room_beneath_spares_the_fence_but_not_the_swing() {
+    let with = |underside| {
+        let mut file = flat_lot();
+        file.features.trees.push(tree(underside));
+        assessed(file)
+    };
+    // Branches to the ground stand in the fence's way.
+    let low = with(0.0);
+    assert_eq!(
+        row(&low, Part::Fence, Measure::True, "lime").verdict,
+        Verdict::Fail
+    );
+    let high = with(2.5);
+    assert_eq!(
+        row(&high, Part::Fence, Measure::True, "lime").verdict,
+        Verdict::Pass
+    );
+    // The arms, up to 4.1 m and more above the ground, still come within 3 ft of 5 m out.
+    let swing = row(&high, Part::Moving, Measure::True, "lime");
+    assert_eq!(swing.verdict, Verdict::Fail, "{swing:?}");
+    // Well above the arms it is clear.
+    let clear = row(&with(6.0), Part::Moving, Measure::True, "lime");
+    assert_eq!(clear.verdict, Verdict::Pass, "{clear:?}");
+}
+
+#[test]
+fn heights_on_unknown_ground_are_not_invented() {
+    let mut file = flat_lot();
+    // A canopy far above the swing, but nobody knows the ground that it stands on.
+    file.features.trees.push(Tree {
+        at: Point::new(46.0, 0.0),
+        canopy_radius: 44.0,
+        canopy_underside: 30.0,
+        canopy_top: 40.0,
+        ..tree(0.0)
+    });
+    let found = row(&assessed(file), Part::Moving, Measure::True, "lime");
+    assert!(found.value.unwrap() < 0.0);
+    assert!(found.note.contains("not surveyed"), "{}", found.note);
+}
+
+#[test]
+fn a_building_is_as_high_as_it_is() {
+    let with = |height| {
+        let mut file = flat_lot();
+        file.features.buildings.push(Building {
+            id: "shed".to_owned(),
+            name: String::new(),
+            outline: [(8.0, -2.0), (12.0, -2.0), (12.0, 2.0), (8.0, 2.0)]
+                .map(|(x, y)| Point::new(x, y))
+                .to_vec(),
+            height,
+        });
+        let assessment = assessed(file);
+        let radius = assessment.rides[0].envelope.radius;
+        (
+            row(&assessment, Part::Moving, Measure::True, "shed"),
+            radius,
+        )
+    };
+    let (tall, radius) = with(5.0);
+    assert!((tall.value.unwrap() - (8.0 - radius)).abs() < 1e-9);
+    // Lower than the arms, it is farther off.
+    let (low, _) = with(0.2);
+    assert!(low.value.unwrap() > tall.value.unwrap());
+    assert!((tall.to - Point::new(8.0, 0.0)).norm() < 1e-9);
+}
+
+#[test]
+fn two_rides_stand_as_far_apart_as_their_rims() {
+    let mut file = flat_lot();
+    file.rides.push(PlacedRide {
+        id: "other".to_owned(),
+        placement: Placement {
+            x: 0.0,
+            y: 12.0,
+            heading: 90.0,
+        },
+        ..file.rides[0].clone()
+    });
+    let assessment = assessed(file);
+    let radius = assessment.rides[0].envelope.radius;
+    let found = row(&assessment, Part::Moving, Measure::Horizontal, "other");
+    assert!((found.value.unwrap() - (12.0 - 2.0 * radius)).abs() < 1e-9);
+    assert_eq!(found.required, 12.0 * 0.3048);
+    assert_eq!(found.verdict, Verdict::Fail);
+    // The other ride finds the same.
+    let back = assessment.rides[1]
+        .clearances
+        .iter()
+        .find(|row| row.part == Part::Moving && row.against == Against::Ride)
+        .unwrap();
+    assert!((back.value.unwrap() - found.value.unwrap()).abs() < 1e-9);
+}
+
+#[test]
+fn a_site_lays_its_own_value_over_a_rule() {
+    let mut file = flat_lot();
+    file.features.buried_services.push(BuriedService {
+        id: "drain".to_owned(),
+        name: String::new(),
+        path: vec![Point::new(3.0, -20.0), Point::new(3.0, 20.0)],
+    });
+    file.clearance_values.push(ClearanceValue {
+        rule: "buried-service-feet".to_owned(),
+        value: 1.25,
+        reason: "owner's letter".to_owned(),
+    });
+    let assessment = assessed(file);
+    let found = row(&assessment, Part::Feet, Measure::Horizontal, "drain");
+    assert_eq!(found.required, 1.25);
+    let rule = assessment
+        .rules
+        .iter()
+        .find(|rule| rule.id == found.rule)
+        .unwrap();
+    assert_eq!(rule.standing, Standing::Local);
+    assert_eq!(rule.replaces, Some(2.0 * 0.3048));
+    assert_eq!(rule.source, "owner's letter");
+    // Feet at 1.5 m to the east, heading north; blocks of 0.3 m square reach 0.212 m.
+    let by_hand = 3.0 - 1.5 - libm::hypot(0.15, 0.15);
+    assert!((found.value.unwrap() - by_hand).abs() < 1e-9);
+}
+
+#[test]
+fn rules_have_ids_of_their_own_and_say_where_they_come_from() {
+    for (i, rule) in rulebook().iter().enumerate() {
+        assert!(
+            rulebook()[..i].iter().all(|other| other.id != rule.id),
+            "{}",
+            rule.id
+        );
+        assert!(!rule.source.is_empty() && !rule.confirm.is_empty() && !rule.parts.is_empty());
+        assert!(rule.required >= 0.0 && rule.required.is_finite());
+    }
+}
