@@ -161,10 +161,12 @@ impl Piece {
                 let radius = radius + spread;
                 let to_post = post - centre;
                 let distance = to_post.norm();
-                // The triangle of centre, post and chord's end, its angle at the centre.
-                let cos = (distance * distance + radius * radius - length * length)
-                    / (2.0 * distance * radius);
-                let sin = (1.0 - cos * cos).sqrt();
+                // In the triangle of centre, post and chord's end, the angle at the centre; by
+                // its half, which loses nothing when it is small.
+                let radial = distance - radius;
+                let half_sin_2 = (length * length - radial * radial) / (4.0 * distance * radius);
+                let cos = 1.0 - 2.0 * half_sin_2;
+                let sin = 2.0 * (half_sin_2 * (1.0 - half_sin_2)).sqrt();
                 let ahead = Step::new(-to_post.y, to_post.x);
                 let to_next = (to_post * cos + ahead * sin) * (radius / distance);
                 let past_start = self.start_normal.perp(&to_next) >= 0.0;
