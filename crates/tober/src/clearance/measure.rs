@@ -82,6 +82,13 @@ pub fn clearances(
     );
     for obstacle in obstacles(site) {
         let mut notes: Vec<&str> = obstacle.assumed.into_iter().collect();
+        let has_height = matches!(
+            obstacle.against,
+            Against::Building | Against::Tree | Against::OverheadLine
+        );
+        if has_height && ride.envelope.datum.is_none() {
+            notes.push("the ride's own height is not known: measured in plan");
+        }
         if obstacle.against == Against::OverheadLine && obstacle.volts.is_none() {
             notes.push("voltage not known: every rule for lines applies; ask the utility");
         }

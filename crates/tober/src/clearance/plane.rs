@@ -10,7 +10,8 @@
 //! cores overlap, the push is the least overlap along any direction square to a side of their
 //! hulls (the separating-axis theorem, exact for convex shapes and never too small for others).
 
-use geo::{ConvexHull, Coord, MultiPoint};
+use geo::coordinate_position::{CoordPos, coord_pos_relative_to_ring};
+use geo::{ConvexHull, Coord, LineString, MultiPoint};
 
 use crate::{Point, Step};
 
@@ -198,24 +199,12 @@ pub fn within(shape: &Shape, boundary: &[Point]) -> Option<Separation> {
     Some(worst)
 }
 
-/// Whether a place lies inside a closed line of corners (crossing count; a place on the line may
-/// go either way).
+/// Whether a place lies inside a closed line of corners, or on it.
 pub fn contains(corners: &[Point], place: Point) -> bool {
-    let mut inside = false;
-    let mut previous = match corners.last() {
-        Some(&last) => last,
-        None => return false,
-    };
-    for &corner in corners {
-        if (corner.y > place.y) != (previous.y > place.y) {
-            let share = (place.y - corner.y) / (previous.y - corner.y);
-            if place.x < corner.x + share * (previous.x - corner.x) {
-                inside = !inside;
-            }
-        }
-        previous = corner;
-    }
-    inside
+    let coord = |p: Point| Coord { x: p.x, y: p.y };
+    let closing = corners.first();
+    let ring: LineString<f64> = corners.iter().chain(closing).map(|&p| coord(p)).collect();
+    coord_pos_relative_to_ring(coord(place), &ring) != CoordPos::Outside
 }
 
 /// The nearest places of two straight stretches: the same place when they cross.
