@@ -1,0 +1,172 @@
+//! The `tober` command: setup sheets, plan views and schemas in a terminal.
+//!
+//! Reads a site file, asks [`tober::assess::assess`], and writes what comes back. The exit code
+//! is the verdict, so that a script can ask whether a lot works.
+
+mod input;
+mod sheet;
+
+use std::fs;
+use std::io::{self, Write};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use anyhow::{Context, Result};
+use clap::{Parser, Subcommand, ValueEnum, value_parser};
+use tober::assess::{Assessment, Verdict, assess};
+use tober::site::{Site, SiteFile};
+use tober::units::LengthStyle;
+use tober_drawing::PlanOptions;
+
+/// Site fit and levelling for travelling rides.
+#[derive(Debug, Parser)]
+#[command(name = "tober", version, after_help = EXIT_CODES)]
+struct Args {
+    #[command(subcommand)]
+    command: Command,
+}
+
+const EXIT_CODES: &str = "\
+Exit codes:
+  0  every check passes
+  1  a check fails, or cannot be told because something is not known
+  2  the input cannot be used; what is wrong, and where, is on standard error
+
+A planning aid. The ride maker's manual, the authority having jurisdiction and a
+qualified person decide.";
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Print the setup sheet: jacks, blocking, order of cranking, clearances and fence.
+    #[command(after_help = EXIT_CODES)]
+    Sheet {
+        /// The site file; - for standard input.
+        site: PathBuf,
+        /// Print the whole assessment as JSON instead: lengths in metres.
+        #[arg(long)]
+        json: bool,
+        /// Show lengths in this system of units, whatever the site file says.
+        #[arg(long)]
+        units: Option<Units>,
+    },
+    /// Draw the plan view as SVG.
+    #[command(after_help = EXIT_CODES)]
+    Plan {
+        /// The site file; - for standard input.
+        site: PathBuf,
+        /// Where to write the drawing.
+        #[arg(long, value_name = "FILE.svg")]
+        out: PathBuf,
+        /// Width of the drawing, CSS pixels.
+        #[arg(long, value_name = "PX", default_value_t = 1200, value_parser = value_parser!(u16).range(200..=10_000))]
+        width: u16,
+        /// Height of the drawing, CSS pixels.
+        #[arg(long, value_name = "PX", default_value_t = 900, value_parser = value_parser!(u16).range(200..=10_000))]
+        height: u16,
+    },
+    /// Print a JSON Schema.
+    Schema {
+        /// Of which document.
+        #[arg(default_value = "site")]
+        of: Document,
+    },
+}
+
+/// A system of units.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Units {
+    /// Feet and inches, to 1/8".
+    Us,
+    /// Metres.
+    Metric,
+}
+
+impl Units {
+    /// The style to show: the site's own where it is of this system already.
+    fn or_own(self, own: LengthStyle) -> LengthStyle {
+        match (self, own.is_metric()) {
+            (Units::Us, true) => LengthStyle::FeetInches8,
+            (Units::Metric, false) => LengthStyle::Metres,
+            _ => own,
+        }
+    }
+}
+
+/// A document that has a published schema.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Document {
+    /// The site file.
+    Site,
+    /// What `tober sheet --json` prints.
+    Assessment,
+}
+
+fn main() -> ExitCode {
+    match run(Args::parse().command) {
+        Ok(Verdict::Pass) => ExitCode::SUCCESS,
+        Ok(Verdict::Unknown | Verdict::Fail) => ExitCode::from(1),
+        Err(error) => {
+            // With standard error closed there is nobody left to tell.
+            let _ = writeln!(io::stderr(), "tober: {error:#}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn run(command: Command) -> Result<Verdict> {
+    match command {
+        Command::Sheet { site, json, units } => {
+            let site = in_units(input::site(&site)?, units)?;
+            let assessment = assess(&site);
+            let text = if json {
+                serde_json::to_string_pretty(&assessment)? + "\n"
+            } else {
+                sheet::sheet(&assessment)
+            };
+            print(&text)?;
+            Ok(assessment.verdict)
+        }
+        Command::Plan {
+            site,
+            out,
+            width,
+            height,
+        } => {
+            let site = input::site(&site)?;
+            let assessment = assess(&site);
+            let options = PlanOptions::fit(&site, width.into(), height.into());
+            let svg = tober_drawing::plan_svg(&site, &assessment, &options);
+            fs::write(&out, svg).with_context(|| format!("cannot write {}", out.display()))?;
+            Ok(assessment.verdict)
+        }
+        Command::Schema { of } => {
+            let schema = match of {
+                Document::Site => schemars::schema_for!(SiteFile),
+                Document::Assessment => schemars::schema_for!(Assessment),
+            };
+            print(&(serde_json::to_string_pretty(&schema)? + "\n"))?;
+            Ok(Verdict::Pass)
+        }
+    }
+}
+
+/// The site with lengths shown in other units, so that the notes of its assessment are in them
+/// too.
+fn in_units(site: Site, units: Option<Units>) -> Result<Site> {
+    let Some(units) = units else {
+        return Ok(site);
+    };
+    let mut file = site.file().clone();
+    file.units = units.or_own(file.units);
+    Ok(Site::new(file)?)
+}
+
+/// Writes to standard output. A reader that has seen enough (`tober sheet SITE | head`) is no
+/// error.
+fn print(text: &str) -> Result<()> {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
+        written => written.context("cannot write the answer"),
+    }
+}

@@ -1,0 +1,56 @@
+//! The ground under a ride: every foot and tyre against the high corner.
+
+use tober::level::GroundUnderRide;
+use tober::units::LengthStyle;
+
+use super::layout::{Column, item, table};
+use super::words;
+
+pub(crate) fn section(ground: &GroundUnderRide, units: LengthStyle) -> String {
+    let high = ground.high_corner.as_deref();
+    let rows = ground.points.iter().map(|point| {
+        let below = if high == Some(point.id.as_str()) {
+            "high corner".to_owned()
+        } else {
+            words::or_not_known(point.below_high, |below| {
+                words::sided(below, units, "below", "above")
+            })
+        };
+        vec![
+            point.id.clone(),
+            words::support(point.kind).to_owned(),
+            below,
+            words::or_not_known(point.elevation.map(|elevation| elevation.0), |elevation| {
+                units.format(elevation)
+            }),
+            point
+                .surface
+                .map_or("not stated", tober_drawing::surface_word)
+                .to_owned(),
+        ]
+    });
+    table(
+        2,
+        &[
+            ("Under", Column::Words),
+            ("", Column::Words),
+            ("Against high corner", Column::Number),
+            ("Elevation", Column::Number),
+            ("Ground", Column::Words),
+        ],
+        rows.collect(),
+    ) + &item("  ", &fall(ground))
+}
+
+fn fall(ground: &GroundUnderRide) -> String {
+    let (Some(along), Some(across)) = (ground.fall_along, ground.fall_across) else {
+        return "The ground is not known under every foot: take spot levels all round the ride. \
+                Nothing is guessed outside the survey."
+            .to_owned();
+    };
+    format!(
+        "Fall along the frame: {}; across: {}.",
+        words::slope(along, "up towards the tongue", "down towards the tongue"),
+        words::slope(across, "up to the left", "down to the left")
+    )
+}
