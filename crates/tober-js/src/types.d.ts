@@ -1,0 +1,773 @@
+/** One act, for one person (two to a heavy leg) at one support. */
+export interface Act {
+  /** Which hole, counted from 1 at the highest, for `ActKind::Pin`; else 0. */
+  hole: number;
+  /** What is done. */
+  kind: ActKind;
+  /** At which support. */
+  support: string;
+  /** Turns of the crank, to a quarter; 0 where nothing is cranked. */
+  turns: number;
+}
+
+/** What an act does to a jack. */
+export type ActKind = "pin" | "touch" | "lift" | "block" | "lower" | "snug";
+
+/** What kind of thing a clearance is measured to. */
+export type Against = "ride" | "lot_line" | "walkway" | "fire_lane" | "building" | "tree" | "overhead_line" | "buried_service" | "power_source" | "gate";
+
+/** Everything that follows from a `Site`. */
+export interface Assessment {
+  /** Cautions that every output carries. */
+  cautions: string[];
+  /** Always `tober-assessment`. */
+  format: string;
+  /** Every placed ride, in the order of the file. */
+  rides: RideAssessment[];
+  /** The clearance rules in force, with sources and overrides. */
+  rules: RuleInForce[];
+  /** The site's name. */
+  site: string;
+  /** How the site shows lengths; the numbers here are metres. */
+  units: LengthStyle;
+  /** The worst verdict of any check. */
+  verdict: Verdict;
+  /** The version of this document. */
+  version: number;
+  /** What is questionable in the input although it can be used. */
+  warnings: Fault[];
+}
+
+/** A kind of block, packing or shim on the truck. */
+export interface Block {
+  /** How many are on the truck. */
+  count: number;
+  /** Unique among the blocks; also what the crew calls it. */
+  id: string;
+  /** Length, metres. */
+  length: number;
+  /** Actual thickness, metres (a nominal 2-inch board is 38 mm). */
+  thickness: number;
+  /** Width, metres. */
+  width: number;
+}
+
+/** A building, a tent, a stage: solid from the ground up. */
+export interface Building {
+  /** Height of the top above the highest ground beneath it, metres. */
+  height: number;
+  /** Unique among the features. */
+  id: string;
+  /** What people call it. */
+  name?: string;
+  /** Corners in order. */
+  outline: [number, number][];
+}
+
+/** A pipe, a cable or a drain in the ground. */
+export interface BuriedService {
+  /** Unique among the features. */
+  id: string;
+  /** What people call it. */
+  name?: string;
+  /** Where it runs, as marked on the ground. */
+  path: [number, number][];
+}
+
+/** One distance, judged. */
+export interface ClearanceRow {
+  /** Measured to this kind of thing. */
+  against: Against;
+  /** Its id; empty for the lot line. */
+  against_id: string;
+  /** What people call it. */
+  against_name: string;
+  /** Rules that also apply and ask for less. */
+  also: string[];
+  /** Nearest place on the ride's side, lot frame. */
+  from: [number, number];
+  /** `value - required`. */
+  margin: number | null;
+  /** How it is measured. */
+  measure: Measure;
+  /** What had to be assumed, in plain words; empty when nothing. */
+  note: string;
+  /** Measured from this part of the ride. */
+  part: Part;
+  /** Required distance, metres. */
+  required: number;
+  /** The governing rule's id. */
+  rule: string;
+  /** Nearest place on the other side, lot frame. */
+  to: [number, number];
+  /**
+   * The distance, metres; negative when they overlap, by how far. Never overstated. Absent
+   * when it cannot be told.
+   */
+  value: number | null;
+  /** How it came out. */
+  verdict: Verdict;
+}
+
+/** A clearance value in force here, in place of the rulebook's. */
+export interface ClearanceValue {
+  /** Who says so: every output shows it beside the value. */
+  reason: string;
+  /** The id of a rule of `crate::clearance::rulebook`. */
+  rule: string;
+  /** The required distance here, metres. */
+  value: number;
+}
+
+/**
+ * A height above the site's benchmark level, metres.
+ *
+ * Two elevations differ by an offset (`f64`, metres); they do not add.
+ */
+export type Elevation = number;
+
+/**
+ * The space that a ride sweeps at any speed up to full: a solid of revolution about the hub's
+ * axis, filled inwards. Never smaller than what moves.
+ */
+export interface Envelope {
+  /** Elevation of the datum plane; absent when the ground is not known. */
+  datum: Elevation | null;
+  /** Hang angle of the chairs at full speed, degrees from the vertical; absent for arms. */
+  hang_angle_deg: number | null;
+  /** Largest radius, metres. */
+  radius: number;
+  /** Speed of the riders at full speed, metres a second; absent where the profile does not tell. */
+  rider_speed: number | null;
+  /**
+   * Radius against height above the datum plane, from the bottom up; straight between rows.
+   * The widening for a rider's reach, oscillation and the frame's tilt is in it.
+   */
+  rows: EnvelopeRow[];
+  /** How much of the radius and height is widening for tilt, metres. */
+  tilt_widening: number;
+}
+
+/** One row of an `Envelope`. */
+export interface EnvelopeRow {
+  /** Height above the datum plane, metres. */
+  height: number;
+  /** Outermost radius at that height, metres. */
+  radius: number;
+}
+
+/** One thing that is wrong with a site file. */
+export interface Fault {
+  /** What was expected, in words that a crew lead reads. */
+  expected: string;
+  /**
+   * Where in the file: `rides[1].placement.heading`; or `line 12, column 7` where the text
+   * stops being JSON.
+   */
+  path: string;
+  /** How bad it is. */
+  severity: Severity;
+  /** What stands there. */
+  value: string;
+}
+
+/** What stands on, over and under the lot, a list for each kind. */
+export interface Features {
+  /** Buildings, tents and other solid things. */
+  buildings?: Building[];
+  /** Pipes, cables and drains in the ground. */
+  buried_services?: BuriedService[];
+  /** Ways kept free for fire appliances. */
+  fire_lanes?: FireLane[];
+  /** Ways into the lot. */
+  gates?: Gate[];
+  /** Areas of one kind of ground. */
+  ground_zones?: GroundZone[];
+  /** Overhead lines. */
+  overhead_lines?: OverheadLine[];
+  /** Generators and supply pillars. */
+  power_sources?: PowerSource[];
+  /** Trees. */
+  trees?: Tree[];
+  /** Ways that people walk. */
+  walkways?: Walkway[];
+}
+
+/** A closed fence of whole panels. */
+export interface FencePlan {
+  /** Least distance from what moves to the fence as laid out, metres; never overstated. */
+  clear: number;
+  /** Which panels are gates: panel `i` runs from post `i` to the next. */
+  gates: number[];
+  /** Height of a panel, metres. */
+  height: number;
+  /** What is short, in plain words; empty when nothing. */
+  notes: string[];
+  /** Whole panels, gates included. */
+  panels: number;
+  /** Panels on the truck, gates included. */
+  panels_on_truck: number;
+  /** Length of the run, metres. */
+  perimeter: number;
+  /**
+   * Where the posts stand, lot frame, in order; a panel from each to the next and from the
+   * last to the first.
+   */
+  posts: [number, number][];
+  /** Least distance from what moves to the fence that was asked for, metres. */
+  standoff: number;
+  /** Whether the panels suffice and stand high enough. */
+  verdict: Verdict;
+}
+
+/** The fence panels that come with the ride. */
+export interface FenceStock {
+  /** How many of them are gates. */
+  gates: number;
+  /** Height of a panel, metres. */
+  height: number;
+  /** Length of a panel from post to post, metres. A gate takes the place of one panel. */
+  panel: number;
+  /** Panels on the truck, gates included. */
+  panels: number;
+  /** Least distance from everything that moves to the fence, metres. */
+  standoff: number;
+}
+
+/** A way kept free for fire appliances: a band along a path. */
+export interface FireLane {
+  /** Unique among the features. */
+  id: string;
+  /** What people call it. */
+  name?: string;
+  /** The middle line. */
+  path: [number, number][];
+  /** Full width of the band, metres. */
+  width: number;
+}
+
+/** A way into the lot. */
+export interface Gate {
+  /** One gatepost. */
+  from: [number, number];
+  /** Unique among the features. */
+  id: string;
+  /** What people call it. */
+  name?: string;
+  /** The other gatepost. */
+  to: [number, number];
+}
+
+/** The ground under one support. */
+export interface GroundPoint {
+  /** Where, lot frame. */
+  at: [number, number];
+  /** How far below the high corner, metres (0 at the high corner); absent outside the survey. */
+  below_high: number | null;
+  /** Height of the ground; absent outside the survey. */
+  elevation: Elevation | null;
+  /** The support's id. */
+  id: string;
+  /** Its kind. */
+  kind: SupportKind;
+  /** What the ground is; absent where no zone covers it. */
+  surface: Surface | null;
+}
+
+/** The ground under a ride. */
+export interface GroundUnderRide {
+  /** Fall across the frame, metres in a metre: positive when the ground rises to the left. */
+  fall_across: number | null;
+  /**
+   * Fall along the frame, metres in a metre: positive when the ground rises towards the
+   * tongue. From the plane that best fits the feet; absent when any height is unknown.
+   */
+  fall_along: number | null;
+  /** The foot on the highest ground (jacks and outriggers); absent when any height is unknown. */
+  high_corner: string | null;
+  /** Jacks, outriggers, then wheels, in the order of the profile. */
+  points: GroundPoint[];
+}
+
+/** An area of one kind of ground. Where zones overlap, the later one in the list lies on top. */
+export interface GroundZone {
+  /** Unique among the features. */
+  id: string;
+  /** What people call it. */
+  name?: string;
+  /** Corners in order. */
+  outline: [number, number][];
+  /** What the ground is. */
+  surface: Surface;
+}
+
+/** Chairs hung from a turning wheel; see `crate::envelope::hang_angle`. */
+export interface HungChairs {
+  /** Allowance for oscillation and wind beyond the steady angle, degrees. */
+  allowance_deg: number;
+  /** Full speed, turns a minute. */
+  full_speed_rpm: number;
+  /** From that point down to the rider's middle, metres. */
+  hanger: number;
+  /** Height of that point above the datum plane, metres. */
+  pivot_height: number;
+  /** From the axis to the point that a hanger swings from, metres. */
+  pivot_radius: number;
+  /** How far chair, limbs and belongings reach from the rider's middle, metres. */
+  reach: number;
+  /** Height of the turning top above the datum plane, metres. */
+  top_height: number;
+  /** Radius of the turning top, metres. */
+  top_radius: number;
+}
+
+/**
+ * A levelling jack: a drop leg pinned in one of several holes, then a screw.
+ *
+ * The leg reaches `drop + hole + screw` below the datum plane, and stands on its pad.
+ */
+export interface Jack {
+  /** Middle of its foot, ride frame. */
+  at: [number, number];
+  /**
+   * From the datum plane down to the foot's sole, leg in the highest hole and the screw
+   * counted from zero, metres.
+   */
+  drop: number;
+  /** How much lower each hole pins the leg than the highest, metres, rising from 0. */
+  holes: number[];
+  /** Unique among the supports of the profile (`FL`, `FR`, `BL`, `BR`). */
+  id: string;
+  /** Lift for one turn of the crank, metres. */
+  lift_per_turn: number;
+  /** Thickness of the pad under the foot, metres; 0 for none. */
+  pad_thickness?: number;
+  /** The screw's length when wound right out, metres. */
+  screw_extended: number;
+  /** The screw's length when wound right in, metres. */
+  screw_retracted: number;
+}
+
+/** How one jack is set. */
+export interface JackSetting {
+  /**
+   * Total reach needed below the datum plane at work, less the pad, metres: the offset that
+   * the crew reads.
+   */
+  extension: number;
+  /** Which hole the leg is pinned in, counted from 1 at the highest. */
+  hole: number;
+  /** How many holes the leg has. */
+  holes: number;
+  /** The jack's id. */
+  id: string;
+  /** Thickness of the pad under the foot, metres; 0 for none. */
+  pad: number;
+  /** The screw's length at work, metres. */
+  screw_at_work: number;
+  /** The screw's length with the frame lifted, metres. */
+  screw_lifted: number;
+  /** Screw left before it is wound right out, with the frame lifted, metres. */
+  stroke_left: number;
+  /**
+   * Turns back down from lifted until the outriggers carry and the jack hangs free, the turns
+   * that snugging then gives back among them, to a quarter; 0 for a ride that works on its
+   * jacks.
+   */
+  turns_down: number;
+  /** Turns until the foot touches, to a quarter. */
+  turns_free: number;
+  /** Turns from there until the frame is lifted, to a quarter. */
+  turns_loaded: number;
+}
+
+/** How lengths are shown, and how a bare number is read. */
+export type LengthStyle = "feet_inches_8" | "feet_inches_16" | "decimal_feet" | "metres" | "millimetres";
+
+/** The level plan of one ride. */
+export interface LevelPlan {
+  /** What to do, one act after the other. */
+  acts: Act[];
+  /** Elevation of the datum plane at the hub, at work. */
+  datum: Elevation | null;
+  /** With the frame down on any three of its feet, the widest gap under a fourth, metres. */
+  fourth_foot_gap: number | null;
+  /** The jacks, in the order of the profile. Empty when the ground is not known. */
+  jacks: JackSetting[];
+  /** Elevation of the datum plane while lifted to slide the blocks in. */
+  lifted: Elevation | null;
+  /** The outriggers, in the order of the profile. Empty when the ground is not known. */
+  outriggers: Stack[];
+  /**
+   * Whether the blocking is proven to be the best there is: false only when the search was cut
+   * short.
+   */
+  proven: boolean;
+  /** What is short, where and by how much. Empty when the ride can be levelled. */
+  shortfalls: Shortfall[];
+  /** Tilt across the frame left over, degrees: positive when the left side is high. */
+  tilt_across_deg: number | null;
+  /**
+   * Tilt along the frame left over after rounding, degrees: positive when the tongue end is
+   * high.
+   */
+  tilt_along_deg: number | null;
+  /** Most tilt allowed across, degrees. */
+  tolerance_across_deg: number;
+  /** Most tilt allowed along, degrees. */
+  tolerance_along_deg: number;
+  /** Pass when it can be levelled within tolerance; unknown outside the survey. */
+  verdict: Verdict;
+}
+
+/**
+ * How the frame is levelled, and how level is level enough. Degrees at this edge, as a maker
+ * states them.
+ */
+export interface Levelling {
+  /** How far above the working height the frame is lifted to slide the blocks in, metres. */
+  lift_over: number;
+  /** How far one corner may be ahead of the plane of the others while cranking, metres. */
+  rack_limit: number;
+  /** Turns given back to each jack once the outriggers carry. */
+  snug_turns: number;
+  /** Screw that must be left at either end of the stroke, metres. */
+  stroke_reserve: number;
+  /** Most tilt at work across the frame, degrees. */
+  tolerance_across_deg: number;
+  /** Most tilt at work along the frame, degrees. */
+  tolerance_along_deg: number;
+  /** How far a hanging tyre must be off the ground, metres. */
+  tyre_clearance: number;
+}
+
+/** A point of an overhead line. */
+export interface LinePoint {
+  /** Height of the lowest wire above the ground at this point, metres. */
+  height: number;
+  /** Where, metres east. */
+  x: number;
+  /** Where, metres north. */
+  y: number;
+}
+
+/** The ground that the fair may use. */
+export interface Lot {
+  /** The lot line: corners in order, either way round, not closed by repeating the first. */
+  boundary: [number, number][];
+}
+
+/** How a distance is taken. */
+export type Measure = "horizontal" | "true";
+
+/** An outrigger: folds down and stands on blocking. */
+export interface Outrigger {
+  /** Middle of its foot, ride frame. */
+  at: [number, number];
+  /** From the datum plane down to the foot's sole, folded out and braced, metres. */
+  foot_drop: number;
+  /** Unique among the supports of the profile. */
+  id: string;
+}
+
+/** An overhead line: wires between poles. */
+export interface OverheadLine {
+  /** Unique among the features. */
+  id: string;
+  /** What people call it. */
+  name?: string;
+  /** Poles in order, and any known point between them. */
+  points: LinePoint[];
+  /**
+   * How far the lowest wire hangs below the straight line between neighbouring points,
+   * metres. Left out when nobody knows: then a wire may hang at any height below its points.
+   */
+  sag?: number | null;
+  /** Volts between conductors. Left out when nobody knows: then the strictest rule holds. */
+  volts?: number | null;
+}
+
+/** Which part of the ride a clearance is measured from. */
+export type Part = "moving" | "standing" | "feet" | "fence";
+
+/** One piece of a stack. */
+export interface Piece {
+  /** The block's id. */
+  block: string;
+  /** Its thickness, metres. */
+  thickness: number;
+}
+
+/** A ride, placed on the lot. */
+export interface PlacedRide {
+  /** Unique among the rides. */
+  id: string;
+  /** What people call it; the profile's name when left out. */
+  name?: string;
+  /** Where it stands. */
+  placement: Placement;
+  /** The id of a profile, in this file or built in. */
+  profile: string;
+}
+
+/** Where a ride stands and which way it points. */
+export interface Placement {
+  /** Direction in which the tongue points, degrees clockwise from grid north. */
+  heading: number;
+  /** The hub, metres east. */
+  x: number;
+  /** The hub, metres north. */
+  y: number;
+}
+
+/** A generator or a supply pillar. */
+export interface PowerSource {
+  /** Its middle. */
+  at: [number, number];
+  /** Unique among the features. */
+  id: string;
+  /** What people call it. */
+  name?: string;
+  /** Radius that covers it whole, metres. */
+  radius: number;
+}
+
+/** Everything that follows for one placed ride. */
+export interface RideAssessment {
+  /** Outline of the standing parts, lot frame. */
+  body: [number, number][];
+  /** Distances, the tightest margin first. */
+  clearances: ClearanceRow[];
+  /** Where the operator stands, lot frame. */
+  console: [number, number] | null;
+  /** The space that it sweeps. */
+  envelope: Envelope;
+  /** The fence round it. */
+  fence: FencePlan;
+  /** Ground heights under its feet and wheels. */
+  ground: GroundUnderRide;
+  /** The placed ride's id. */
+  id: string;
+  /** Jacks, blocking and the order of cranking. */
+  level: LevelPlan;
+  /** What people call it. */
+  name: string;
+  /** What to do next, in plain words, the most pressing first. */
+  next: string[];
+  /** Where it stands. */
+  placement: Placement;
+  /** The profile's id. */
+  profile: string;
+  /** The worst verdict of levelling, clearances and fence. */
+  verdict: Verdict;
+}
+
+/** Which spacing rule a ride falls under. */
+export type RideClass = "major" | "kiddie";
+
+/** A kind of ride: feet, moving space, fence and tolerances. */
+export interface RideProfile {
+  /** Outline of everything that stands still once built up (frame, deck, steps), ride frame. */
+  body: [number, number][];
+  /** Height of the standing parts above the datum plane, metres. */
+  body_height: number;
+  /** Which spacing rule it falls under. */
+  class: RideClass;
+  /** Where the operator stands, ride frame; must come to lie inside the fence. */
+  console?: [number, number] | null;
+  /** The fence that goes round it. */
+  fence: FenceStock;
+  /** Unique among the profiles. */
+  id: string;
+  /** Levelling jacks. */
+  jacks: Jack[];
+  /** How the frame is levelled, and how level is level enough. */
+  levelling: Levelling;
+  /** What people call it. */
+  name: string;
+  /** Outriggers that carry the ride at work; a ride without them works on its jacks. */
+  outriggers?: Outrigger[];
+  /** What moves. */
+  swing: Swing;
+  /** Tyres. */
+  wheels?: Wheel[];
+}
+
+/** Rigid arms that go round at one radius. */
+export interface RigidArms {
+  /** Highest height of arms and cars above the datum plane, metres. */
+  high: number;
+  /** Lowest height of arms and cars above the datum plane, metres. */
+  low: number;
+  /** From the axis to the outermost hard part, metres. */
+  radius: number;
+  /** How far a rider reaches beyond the car, metres. */
+  reach: number;
+}
+
+/** A rule of the rulebook as it stands on this site. */
+export interface RuleInForce {
+  /** Measured to. */
+  against: Against;
+  /** Who must confirm it. */
+  confirm: string;
+  /** The rule's id, as `crate::site::ClearanceValue::rule` names it. */
+  id: string;
+  /** How it is measured. */
+  measure: Measure;
+  /** Measured from these parts of the ride. */
+  parts: Part[];
+  /** The rulebook's value, metres, where the site has put another in its place. */
+  replaces: number | null;
+  /** Required distance, metres. */
+  required: number;
+  /** Where the value comes from. */
+  source: string;
+  /** How well that source is known. */
+  standing: Standing;
+  /** The rule in one line. */
+  title: string;
+}
+
+/** How bad a fault is. */
+export type Severity = "warning" | "error";
+
+/** What can be short. */
+export type ShortOf = "stroke" | "jack_too_long" | "blocking" | "tolerance";
+
+/** Something that is short. */
+export interface Shortfall {
+  /** By how much: metres, or degrees for `ShortOf::Tolerance`. */
+  by: number;
+  /** At which support; empty when it holds for the whole ride. */
+  support: string;
+  /** What is short. */
+  what: ShortOf;
+}
+
+/** A fairground as it is kept in a file. */
+export interface SiteFile {
+  /** Blocks, packing and shims on the truck. */
+  blocks?: Block[];
+  /** Clearance values that replace the rulebook's. */
+  clearance_values?: ClearanceValue[];
+  /** What stands on, over and under the lot. */
+  features?: Features;
+  /** Always `tober-site`. */
+  format: string;
+  /** The ground that the fair may use. */
+  lot: Lot;
+  /** What people call the site. */
+  name: string;
+  /** Ride profiles that come with this file, beside the built-in ones. */
+  profiles?: RideProfile[];
+  /** The rides, where they are placed. */
+  rides: PlacedRide[];
+  /** Surveyed ground heights. */
+  spot_levels: SpotLevel[];
+  /** How lengths are shown and how a bare number is read. The file itself is in metres. */
+  units?: LengthStyle;
+  /** The version of the format: 1. */
+  version: number;
+}
+
+/** One surveyed ground height. */
+export interface SpotLevel {
+  /** Height of the ground above the site's benchmark level, metres. */
+  elevation: Elevation;
+  /** Where, metres east. */
+  x: number;
+  /** Where, metres north. */
+  y: number;
+}
+
+/** The blocking under one outrigger. */
+export interface Stack {
+  /** Height of the stack, metres. */
+  height: number;
+  /** The outrigger's id. */
+  id: string;
+  /** Height that would be exact, metres. */
+  needed: number;
+  /** Pieces from the ground up, by block id; a second and further pieces lie crossed. */
+  pieces: Piece[];
+}
+
+/** How well the source of a value is known. */
+export type Standing = "read" | "memory" | "practice" | "local";
+
+/** What kind of support touches the ground. */
+export type SupportKind = "jack" | "outrigger" | "wheel";
+
+/** What the ground is, by its surface. */
+export type Surface = "pavement" | "gravel" | "sand" | "clay" | "grass" | "soft_or_fill";
+
+/** What moves, and how far out it gets. */
+export type Swing = {
+  hung_chairs: HungChairs;
+} | {
+  rigid_arms: RigidArms;
+} | {
+  table: SwingTable;
+};
+
+/** One row of a `SwingTable`. */
+export interface SwingRow {
+  /** Height above the datum plane, metres. */
+  height: number;
+  /** Outermost radius at that height, metres. */
+  radius: number;
+}
+
+/** A moving space as a table of radius against height. */
+export interface SwingTable {
+  /** How far a rider reaches beyond the table, metres. */
+  reach: number;
+  /** Rows from the bottom up; straight between rows. */
+  rows: SwingRow[];
+}
+
+/** A tree: a round trunk, and a round canopy with room beneath. */
+export interface Tree {
+  /** Middle of the trunk. */
+  at: [number, number];
+  /** Radius of the canopy, metres. */
+  canopy_radius: number;
+  /** Height of the top above the ground at the trunk, metres. */
+  canopy_top: number;
+  /** Height of the lowest branches above the ground at the trunk, metres. */
+  canopy_underside: number;
+  /** Unique among the features. */
+  id: string;
+  /** What people call it. */
+  name?: string;
+  /** Radius of the trunk, metres. */
+  trunk_radius: number;
+}
+
+/** How a check came out. Never shown by colour alone: see `Verdict::word`. */
+export type Verdict = "pass" | "unknown" | "fail";
+
+/** A way that people walk: a band along a path. */
+export interface Walkway {
+  /** Unique among the features. */
+  id: string;
+  /** What people call it. */
+  name?: string;
+  /** The middle line. */
+  path: [number, number][];
+  /** Full width of the band, metres. */
+  width: number;
+}
+
+/** A tyre of the trailer. */
+export interface Wheel {
+  /** Middle of its print, ride frame. */
+  at: [number, number];
+  /** How much lower the tyre hangs when the frame is lifted off it, metres. */
+  droop: number;
+  /** From the datum plane down to the ground while the tyre carries, metres. */
+  drop: number;
+  /** Unique among the supports of the profile. */
+  id: string;
+}
