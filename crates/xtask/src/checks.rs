@@ -104,7 +104,8 @@ impl Kind {
     fn of(target: &str) -> Kind {
         match target {
             "published" => Kind::Published,
-            "browser" | "page" => Kind::Browser,
+            "page" => Kind::Browser,
+            name if name.starts_with("browser") => Kind::Browser,
             name if name.starts_with("reference") => Kind::Reference,
             _ => Kind::Other,
         }

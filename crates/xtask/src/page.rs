@@ -3,8 +3,7 @@
 //! ```text
 //! crates/tober-page --> tober_page.js, tober_page_bg.wasm
 //! web/*             --> index.html, styles, manifest, icons
-//! sample-sites/*    --> sample-sites/*.json
-//! all of these      --> the service worker's list, and a .br and a .gz beside each
+//! both              --> the service worker's list, and a .br and a .gz beside each
 //! ```
 
 use std::fs;
@@ -39,12 +38,7 @@ pub fn build(out: &Path) -> Result<()> {
         typescript: false,
     }
     .build(folder)?;
-    copy_files(&root().join("web"), folder, |_| true)?;
-    copy_files(
-        &root().join("sample-sites"),
-        &folder.join("sample-sites"),
-        |path| path.extension().is_some_and(|ending| ending == "json"),
-    )?;
+    copy_folder(&root().join("web"), folder)?;
     fill_service_worker(folder)?;
     let sizes = compress(folder)?;
     stage.replace(out)?;
@@ -99,12 +93,9 @@ impl Stage {
     }
 }
 
-/// Copies the wanted files of a folder, and of the folders in it.
-fn copy_files(from: &Path, to: &Path, wanted: fn(&Path) -> bool) -> Result<()> {
+/// Copies the files of a folder, and of the folders in it.
+fn copy_folder(from: &Path, to: &Path) -> Result<()> {
     for path in files_below(from)? {
-        if !wanted(&path) {
-            continue;
-        }
         let copy = to.join(path.strip_prefix(from)?);
         if let Some(folder) = copy.parent() {
             fs::create_dir_all(folder)?;
