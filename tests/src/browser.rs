@@ -128,7 +128,7 @@ impl Browser {
 
     /// Runs the body of an `async` JavaScript function and waits for what it returns.
     ///
-    /// `arguments` are there as in WebDriver's scripts; what is thrown is an error here.
+    /// `arguments` are there as in `WebDriver`'s scripts; what is thrown is an error here.
     pub async fn run_async(&self, body: &str, arguments: Vec<Value>) -> Result<Value> {
         let script = format!(
             "const given = [...arguments], done = given.pop();

@@ -23,7 +23,6 @@ pub use browser::{Browser, Screen};
 pub use server::{JsServer, PageServer};
 
 use std::fs;
-use std::path::PathBuf;
 
 use anyhow::{Context, Result};
 
@@ -36,26 +35,22 @@ pub struct Sample {
     pub json: String,
 }
 
-/// Every site file of `sample-sites/`, in the order of their names.
+/// Every site file of `sample-sites/`, in the order of their names. (The schemas beside them are
+/// no site files.)
 pub fn samples() -> Result<Vec<Sample>> {
     let folder = xtask::workspace::root().join("sample-sites");
-    let mut paths: Vec<PathBuf> = fs::read_dir(&folder)
-        .with_context(|| format!("no {}", folder.display()))?
-        .map(|entry| entry.map(|entry| entry.path()))
-        .collect::<Result<_, _>>()?;
-    paths.retain(|path| path.extension().is_some_and(|ending| ending == "json"));
-    paths.sort();
-    paths
-        .into_iter()
-        .map(|path| {
-            Ok(Sample {
-                name: path
-                    .file_stem()
-                    .unwrap_or_default()
-                    .to_string_lossy()
-                    .into(),
+    let mut samples = Vec::new();
+    for entry in fs::read_dir(&folder).with_context(|| format!("no {}", folder.display()))? {
+        let path = entry?.path();
+        let file = path.file_name().unwrap_or_default().to_string_lossy();
+        match file.strip_suffix(".json") {
+            Some(name) if !name.ends_with(".schema") => samples.push(Sample {
+                name: name.to_owned(),
                 json: fs::read_to_string(&path)?,
-            })
-        })
-        .collect()
+            }),
+            _ => {}
+        }
+    }
+    samples.sort_by(|a, b| a.name.cmp(&b.name));
+    Ok(samples)
 }

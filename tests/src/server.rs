@@ -12,16 +12,33 @@ use xtask::{js, page, serve, workspace};
 pub struct PageServer(Server);
 
 impl PageServer {
-    /// Builds the page, once for all the tests of a target, and serves it.
+    /// Builds the page and serves it.
     pub async fn start() -> Result<PageServer> {
+        PageServer::of(&PageServer::build().await?).await
+    }
+
+    /// Builds the page, once for all the tests of a target; answers with its folder.
+    pub async fn build() -> Result<PathBuf> {
         static BUILT: OnceCell<PathBuf> = OnceCell::const_new();
-        let folder = BUILT.get_or_try_init(|| build("page", page::build)).await?;
+        BUILT
+            .get_or_try_init(|| build("page", page::build))
+            .await
+            .cloned()
+    }
+
+    /// Serves the page in a folder.
+    pub async fn of(folder: &Path) -> Result<PageServer> {
         Server::start(folder).await.map(PageServer)
     }
 
     /// The page's address: `http://127.0.0.1:PORT/`.
     pub fn url(&self) -> &str {
         &self.0.url
+    }
+
+    /// Goes off the air.
+    pub fn stop(&self) {
+        self.0.task.abort();
     }
 }
 
