@@ -93,9 +93,12 @@ fn swing(envelope: &Envelope, units: LengthStyle) -> String {
         units.format_up(envelope.radius)
     );
     if let (Some(bottom), Some(top)) = (envelope.rows.first(), envelope.rows.last()) {
-        let side = |height: f64, printed: String| match height < 0.0 {
-            true => format!("{} below", printed.trim_start_matches('-')),
-            false => format!("{printed} above"),
+        let side = |height: f64, printed: String| {
+            if height < 0.0 {
+                format!("{} below", printed.trim_start_matches('-'))
+            } else {
+                format!("{printed} above")
+            }
         };
         text += &format!(
             ", from {} to {} the datum plane",
