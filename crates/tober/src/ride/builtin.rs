@@ -42,7 +42,7 @@ fn marrowby_swing() -> RideProfile {
         jacks: at_corners(3.6, 1.0, |corner, at| Jack {
             id: corner.to_owned(),
             at,
-            drop: 0.12,
+            drop: 0.27,
             holes: vec![0.0, 0.075, 0.15, 0.225, 0.3, 0.375],
             screw_retracted: 0.05,
             screw_extended: 0.45,
@@ -52,7 +52,7 @@ fn marrowby_swing() -> RideProfile {
         outriggers: at_corners(2.5, 2.5, |corner, at| Outrigger {
             id: format!("O-{corner}"),
             at,
-            foot_drop: 0.35,
+            foot_drop: 0.4,
         }),
         wheels: tandem(-1.35, 1.0, 0.62, 0.09),
         levelling: Levelling {
@@ -66,7 +66,7 @@ fn marrowby_swing() -> RideProfile {
         },
         swing: Swing::HungChairs(HungChairs {
             pivot_radius: 2.6,
-            pivot_height: 3.8,
+            pivot_height: 3.85,
             hanger: 2.9,
             reach: 0.7,
             full_speed_rpm: 11.0,
@@ -96,7 +96,7 @@ fn tollick_round() -> RideProfile {
         jacks: at_corners(2.7, 0.95, |corner, at| Jack {
             id: corner.to_owned(),
             at,
-            drop: 0.1,
+            drop: 0.22,
             holes: vec![0.0, 0.06, 0.12, 0.18, 0.24, 0.3],
             screw_retracted: 0.04,
             screw_extended: 0.4,
@@ -146,7 +146,7 @@ fn wrenlow_hop() -> RideProfile {
         jacks: at_corners(1.8, 0.85, |corner, at| Jack {
             id: corner.to_owned(),
             at,
-            drop: 0.08,
+            drop: 0.2,
             holes: vec![0.0, 0.05, 0.1, 0.15, 0.2],
             screw_retracted: 0.03,
             screw_extended: 0.35,
@@ -195,7 +195,7 @@ fn brandlewick_wheel() -> RideProfile {
         jacks: at_corners(3.0, 1.0, |corner, at| Jack {
             id: corner.to_owned(),
             at,
-            drop: 0.11,
+            drop: 0.25,
             holes: vec![0.0, 0.07, 0.14, 0.21, 0.28, 0.35],
             screw_retracted: 0.05,
             screw_extended: 0.42,

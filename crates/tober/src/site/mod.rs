@@ -11,6 +11,8 @@
 mod check;
 mod file;
 mod read;
+#[cfg(test)]
+mod tests;
 mod write;
 
 pub use check::{Fault, Faults, Severity, limits};

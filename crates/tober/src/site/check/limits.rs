@@ -6,8 +6,12 @@
 /// Size of a site file, bytes.
 pub const FILE_BYTES: usize = 16 * 1024 * 1024;
 
-/// Faults of each severity that are listed one by one; the rest are counted.
-pub const FAULTS: usize = 100;
+/// Errors that are listed one by one; the rest are counted.
+pub const ERRORS: usize = 100;
+
+/// Warnings that are listed one by one, by the file and by the rides' places; the rest are
+/// counted.
+pub const WARNINGS: usize = 20;
 
 /// Corners of the lot line, and of any other outline; points of a path or a line.
 pub const POINTS: usize = 1_000;

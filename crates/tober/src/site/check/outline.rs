@@ -45,8 +45,8 @@ pub(super) fn closed(
     report.list(at, corners.len(), 3, limits::POINTS, "corners")
         && places(report, at, corners, frame)
         && distinct(report, at, corners)
-        && encloses(report, at, corners)
         && uncrossed(report, at, corners)
+        && encloses(report, at, corners)
 }
 
 /// Checks a path: two points or more, each at another place than the one before.
@@ -191,5 +191,83 @@ impl Extent {
         let beyond = other.low - self.high;
         let before = self.low - other.high;
         beyond.sup(&before).map(|gap| gap.max(0.0)).norm()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn points(places: &[(f64, f64)]) -> Vec<Point> {
+        places.iter().map(|(x, y)| Point::new(*x, *y)).collect()
+    }
+
+    #[test]
+    fn sides_that_meet_are_named() {
+        let bow_tie = points(&[(0.0, 0.0), (4.0, 3.0), (4.0, 0.0), (0.0, 3.0)]);
+        assert_eq!(crossing(&bow_tie), Some((0, 2)));
+        // A corner that touches a side far along the outline.
+        let touching = points(&[(0.0, 0.0), (4.0, 0.0), (4.0, 3.0), (2.0, 0.0), (0.0, 3.0)]);
+        assert_eq!(crossing(&touching), Some((0, 2)));
+        // There and back: a side that lies on the one before it.
+        let spike = points(&[(0.0, 0.0), (4.0, 0.0), (4.0, 5.0), (4.0, 3.0), (0.0, 3.0)]);
+        assert_eq!(crossing(&spike), Some((1, 2)));
+        let square = points(&[(0.0, 0.0), (4.0, 0.0), (4.0, 3.0), (0.0, 3.0)]);
+        assert_eq!(crossing(&square), None);
+    }
+
+    #[test]
+    fn area_is_not_drowned_by_a_national_grid() {
+        let far = points(&[(9e6, 9e6), (9e6 + 4.0, 9e6), (9e6 + 4.0, 9e6 + 3.0)]);
+        assert_eq!(area(&far), 6.0);
+    }
+
+    #[test]
+    fn boxes_apart() {
+        let extent = |places: &[(f64, f64)]| Extent::of(&points(places)).unwrap();
+        let lot = extent(&[(0.0, 0.0), (10.0, 5.0)]);
+        assert_eq!(lot.across(), 10.0);
+        assert_eq!(lot.gap(&extent(&[(13.0, 9.0)])), 5.0);
+        assert_eq!(lot.gap(&extent(&[(-3.0, 2.0)])), 3.0);
+        assert_eq!(lot.gap(&extent(&[(5.0, -50.0), (5.0, 50.0)])), 0.0);
+    }
+
+    /// Corners seen from the middle one after the other: such an outline cannot cross itself.
+    fn star() -> impl Strategy<Value = Vec<Point>> {
+        prop::collection::vec(1.0..9.0f64, 5..40).prop_map(|radii| {
+            let turn = std::f64::consts::TAU / radii.len() as f64;
+            let corner = |(index, radius): (usize, &f64)| {
+                let (sin, cos) = libm::sincos(turn * index as f64);
+                Point::new(radius * cos, radius * sin)
+            };
+            radii.iter().enumerate().map(corner).collect()
+        })
+    }
+
+    proptest! {
+        #[test]
+        fn a_star_does_not_cross_itself(corners in star()) {
+            prop_assert_eq!(crossing(&corners), None);
+        }
+
+        /// Every pair of sides that meets is found, by the sides' own sign test.
+        #[test]
+        fn no_crossing_is_missed(corners in prop::collection::vec((0.0..9.0f64, 0.0..9.0f64), 4..9)) {
+            let corners = points(&corners);
+            let count = corners.len();
+            let side = |i: usize| (corners[i], corners[(i + 1) % count]);
+            let left = |(a, b): (Point, Point), p: Point| (b - a).perp(&(p - a)) > 0.0;
+            let cross = |a: usize, b: usize| {
+                let ((a1, a2), (b1, b2)) = (side(a), side(b));
+                left(side(a), b1) != left(side(a), b2) && left(side(b), a1) != left(side(b), a2)
+            };
+            let apart = |a: usize, b: usize| b > a + 1 && !(a == 0 && b == count - 1);
+            let first = (0..count)
+                .flat_map(|a| (0..count).map(move |b| (a, b)))
+                .find(|&(a, b)| apart(a, b) && cross(a, b));
+            prop_assert_eq!(crossing(&corners), first);
+        }
     }
 }

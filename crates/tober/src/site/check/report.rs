@@ -157,7 +157,7 @@ pub(super) struct Report {
 
 impl Report {
     pub(super) fn error(&mut self, at: &At<'_>, value: impl Display, expected: impl Display) {
-        if self.errors.len() < limits::FAULTS {
+        if self.errors.len() < limits::ERRORS {
             self.errors
                 .push(fault(Severity::Error, at, value, expected));
         } else {
@@ -166,7 +166,7 @@ impl Report {
     }
 
     pub(super) fn warn(&mut self, at: &At<'_>, value: impl Display, expected: impl Display) {
-        if self.warnings.len() < limits::FAULTS {
+        if self.warnings.len() < limits::WARNINGS {
             self.warnings
                 .push(fault(Severity::Warning, at, value, expected));
         } else {
@@ -176,10 +176,16 @@ impl Report {
 
     /// The warnings when there is no error; else the errors, then the warnings.
     pub(super) fn finish(mut self) -> Result<Vec<Fault>, Faults> {
+        let Report {
+            unlisted_errors,
+            unlisted_warnings,
+            ..
+        } = self;
+        let (errors, warnings) = (limits::ERRORS, limits::WARNINGS);
         self.errors
-            .extend(unlisted(Severity::Error, self.unlisted_errors));
+            .extend(unlisted(Severity::Error, unlisted_errors, errors));
         self.warnings
-            .extend(unlisted(Severity::Warning, self.unlisted_warnings));
+            .extend(unlisted(Severity::Warning, unlisted_warnings, warnings));
         if self.errors.is_empty() {
             return Ok(self.warnings);
         }
@@ -221,7 +227,7 @@ impl Report {
                 0 => "empty".to_owned(),
                 _ => format!("a list of {length}"),
             };
-            self.error(at, value, format_args!("{least} {what} or more"));
+            self.error(at, value, format_args!("{least} or more {what}"));
         } else if length > most {
             let value = format_args!("a list of {length}");
             self.error(at, value, format_args!("at most {most} {what}"));
@@ -268,12 +274,12 @@ fn fault(severity: Severity, at: &At<'_>, value: impl Display, expected: impl Di
     }
 }
 
-fn unlisted(severity: Severity, count: usize) -> Option<Fault> {
+fn unlisted(severity: Severity, count: usize, listed: usize) -> Option<Fault> {
     (count > 0).then(|| Fault {
         severity,
         path: "elsewhere".to_owned(),
         value: format!("{count} more like these"),
-        expected: format!("none; the first {} are listed", limits::FAULTS),
+        expected: format!("none; the first {listed} are listed"),
     })
 }
 

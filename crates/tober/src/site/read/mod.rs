@@ -4,8 +4,11 @@
 //! time, for the sake of the answer: as JSON of any kind, from which `types` tells every value
 //! that has the wrong type; or, when it is no JSON at all, `syntax` tells where it stops being.
 
+mod lost;
+mod place;
 mod syntax;
 mod types;
+mod words;
 
 use serde_json::Value;
 
@@ -64,7 +67,7 @@ fn foreign(tree: &Value) -> Result<(), Faults> {
     let Some(keys) = tree.as_object() else {
         return Err(Faults(vec![error(
             "file",
-            types::described(tree),
+            words::described(tree),
             "a site file: an object in braces".to_owned(),
         )]));
     };
@@ -75,7 +78,7 @@ fn foreign(tree: &Value) -> Result<(), Faults> {
     };
     match keys.get("format") {
         Some(Value::String(format)) => check::foreign(format, version),
-        Some(other) => one("format", types::described(other)),
+        Some(other) => one("format", words::described(other)),
         None => one("format", "missing".to_owned()),
     }
 }

@@ -1,0 +1,370 @@
+//! The site file: one JSON document, numbers in metres and SI.
+//!
+//! The types here are the format: [`SiteFile`] is what `tober schema` publishes. Unknown keys
+//! are refused, so that a misspelt key is a located error and not a silently missing value.
+
+use serde::{Deserialize, Serialize};
+
+use crate::Point;
+use crate::ground::Elevation;
+use crate::ride::RideProfile;
+use crate::units::LengthStyle;
+
+/// What the `format` key of every site file says.
+pub const SITE_FORMAT: &str = "tober-site";
+
+/// The version of the format that this library reads and writes.
+pub const SITE_VERSION: u32 = 1;
+
+/// A fairground as it is kept in a file.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct SiteFile {
+    /// Always `tober-site`.
+    pub format: String,
+    /// The version of the format: 1.
+    pub version: u32,
+    /// What people call the site.
+    pub name: String,
+    /// How lengths are shown and how a bare number is read. The file itself is in metres.
+    #[serde(default)]
+    pub units: LengthStyle,
+    /// The ground that the fair may use.
+    pub lot: Lot,
+    /// Surveyed ground heights.
+    pub spot_levels: Vec<SpotLevel>,
+    /// What stands on, over and under the lot.
+    #[serde(default)]
+    pub features: Features,
+    /// Ride profiles that come with this file, beside the built-in ones.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub profiles: Vec<RideProfile>,
+    /// The rides, where they are placed.
+    pub rides: Vec<PlacedRide>,
+    /// Blocks, packing and shims on the truck.
+    #[serde(default)]
+    pub blocks: Vec<Block>,
+    /// Clearance values that replace the rulebook's.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub clearance_values: Vec<ClearanceValue>,
+}
+
+/// The ground that the fair may use.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Lot {
+    /// The lot line: corners in order, either way round, not closed by repeating the first.
+    #[cfg_attr(feature = "schema", schemars(with = "Vec<[f64; 2]>"))]
+    pub boundary: Vec<Point>,
+}
+
+/// One surveyed ground height.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct SpotLevel {
+    /// Where, metres east.
+    pub x: f64,
+    /// Where, metres north.
+    pub y: f64,
+    /// Height of the ground above the site's benchmark level, metres.
+    pub elevation: Elevation,
+}
+
+/// What stands on, over and under the lot, a list for each kind.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields, default)]
+pub struct Features {
+    /// Ways that people walk.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub walkways: Vec<Walkway>,
+    /// Ways kept free for fire appliances.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub fire_lanes: Vec<FireLane>,
+    /// Buildings, tents and other solid things.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub buildings: Vec<Building>,
+    /// Trees.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub trees: Vec<Tree>,
+    /// Overhead lines.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub overhead_lines: Vec<OverheadLine>,
+    /// Pipes, cables and drains in the ground.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub buried_services: Vec<BuriedService>,
+    /// Generators and supply pillars.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub power_sources: Vec<PowerSource>,
+    /// Ways into the lot.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub gates: Vec<Gate>,
+    /// Areas of one kind of ground.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub ground_zones: Vec<GroundZone>,
+}
+
+/// A way that people walk: a band along a path.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Walkway {
+    /// Unique among the features.
+    pub id: String,
+    /// What people call it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    /// The middle line.
+    #[cfg_attr(feature = "schema", schemars(with = "Vec<[f64; 2]>"))]
+    pub path: Vec<Point>,
+    /// Full width of the band, metres.
+    pub width: f64,
+}
+
+/// A way kept free for fire appliances: a band along a path.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct FireLane {
+    /// Unique among the features.
+    pub id: String,
+    /// What people call it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    /// The middle line.
+    #[cfg_attr(feature = "schema", schemars(with = "Vec<[f64; 2]>"))]
+    pub path: Vec<Point>,
+    /// Full width of the band, metres.
+    pub width: f64,
+}
+
+/// A building, a tent, a stage: solid from the ground up.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Building {
+    /// Unique among the features.
+    pub id: String,
+    /// What people call it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    /// Corners in order.
+    #[cfg_attr(feature = "schema", schemars(with = "Vec<[f64; 2]>"))]
+    pub outline: Vec<Point>,
+    /// Height of the top above the highest ground beneath it, metres.
+    pub height: f64,
+}
+
+/// A tree: a round trunk, and a round canopy with room beneath.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Tree {
+    /// Unique among the features.
+    pub id: String,
+    /// What people call it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    /// Middle of the trunk.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub at: Point,
+    /// Radius of the trunk, metres.
+    pub trunk_radius: f64,
+    /// Radius of the canopy, metres.
+    pub canopy_radius: f64,
+    /// Height of the lowest branches above the ground at the trunk, metres.
+    pub canopy_underside: f64,
+    /// Height of the top above the ground at the trunk, metres.
+    pub canopy_top: f64,
+}
+
+/// An overhead line: wires between poles.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct OverheadLine {
+    /// Unique among the features.
+    pub id: String,
+    /// What people call it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    /// Poles in order, and any known point between them.
+    pub points: Vec<LinePoint>,
+    /// How far the lowest wire hangs below the straight line between neighbouring points,
+    /// metres. Left out when nobody knows: then a wire may hang at any height below its points.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sag: Option<f64>,
+    /// Volts between conductors. Left out when nobody knows: then the strictest rule holds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub volts: Option<f64>,
+}
+
+/// A point of an overhead line.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct LinePoint {
+    /// Where, metres east.
+    pub x: f64,
+    /// Where, metres north.
+    pub y: f64,
+    /// Height of the lowest wire above the ground at this point, metres.
+    pub height: f64,
+}
+
+/// A pipe, a cable or a drain in the ground.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct BuriedService {
+    /// Unique among the features.
+    pub id: String,
+    /// What people call it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    /// Where it runs, as marked on the ground.
+    #[cfg_attr(feature = "schema", schemars(with = "Vec<[f64; 2]>"))]
+    pub path: Vec<Point>,
+}
+
+/// A generator or a supply pillar.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct PowerSource {
+    /// Unique among the features.
+    pub id: String,
+    /// What people call it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    /// Its middle.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub at: Point,
+    /// Radius that covers it whole, metres.
+    pub radius: f64,
+}
+
+/// A way into the lot.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Gate {
+    /// Unique among the features.
+    pub id: String,
+    /// What people call it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    /// One gatepost.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub from: Point,
+    /// The other gatepost.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub to: Point,
+}
+
+/// An area of one kind of ground. Where zones overlap, the later one in the list lies on top.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct GroundZone {
+    /// Unique among the features.
+    pub id: String,
+    /// What people call it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    /// Corners in order.
+    #[cfg_attr(feature = "schema", schemars(with = "Vec<[f64; 2]>"))]
+    pub outline: Vec<Point>,
+    /// What the ground is.
+    pub surface: Surface,
+}
+
+/// What the ground is, by its surface.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Surface {
+    /// Concrete, asphalt, paving on a sound bed.
+    Pavement,
+    /// Gravel or sandy gravel.
+    Gravel,
+    /// Sand, silty or clayey sand.
+    Sand,
+    /// Clay or silt.
+    Clay,
+    /// Grass or turf over soil of any kind.
+    Grass,
+    /// Mud, peat, organic soil, or fill that nobody has compacted.
+    SoftOrFill,
+}
+
+impl Surface {
+    /// Whether every outrigger foot must stand on at least one block.
+    ///
+    /// All but sound pavement: common practice, no published source.
+    pub fn wants_a_block(self) -> bool {
+        self != Surface::Pavement
+    }
+}
+
+/// A ride, placed on the lot.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct PlacedRide {
+    /// Unique among the rides.
+    pub id: String,
+    /// What people call it; the profile's name when left out.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    /// The id of a profile, in this file or built in.
+    pub profile: String,
+    /// Where it stands.
+    pub placement: Placement,
+}
+
+/// Where a ride stands and which way it points.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Placement {
+    /// The hub, metres east.
+    pub x: f64,
+    /// The hub, metres north.
+    pub y: f64,
+    /// Direction in which the tongue points, degrees clockwise from grid north.
+    pub heading: f64,
+}
+
+/// A kind of block, packing or shim on the truck.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Block {
+    /// Unique among the blocks; also what the crew calls it.
+    pub id: String,
+    /// Actual thickness, metres (a nominal 2-inch board is 38 mm).
+    pub thickness: f64,
+    /// Length, metres.
+    pub length: f64,
+    /// Width, metres.
+    pub width: f64,
+    /// How many are on the truck.
+    pub count: u32,
+}
+
+/// A clearance value in force here, in place of the rulebook's.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct ClearanceValue {
+    /// The id of a rule of [`crate::clearance::rulebook`].
+    pub rule: String,
+    /// The required distance here, metres.
+    pub value: f64,
+    /// Who says so: every output shows it beside the value.
+    pub reason: String,
+}
