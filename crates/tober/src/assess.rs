@@ -271,3 +271,6 @@ fn arrivals(site: &Site, hub: Point) -> Option<Point> {
         .map(|it| Shape::band(&[it.from, it.to], 0.0));
     nearest(&mut walkways).or_else(|| nearest(&mut gates))
 }
+
+#[cfg(test)]
+mod tests;

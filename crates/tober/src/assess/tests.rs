@@ -1,0 +1,195 @@
+//! What must hold of a whole assessment, wherever the lot lies and whichever way it is turned.
+
+use super::*;
+use crate::ground::Elevation;
+use crate::level::ShortOf;
+use crate::site::SiteFile;
+
+const SAMPLES: [&str; 2] = [
+    include_str!("../../../../sample-sites/village-green.json"),
+    include_str!("../../../../sample-sites/paved-yard.json"),
+];
+
+fn sample(json: &str) -> SiteFile {
+    Site::read(json).expect("a sound sample").file().clone()
+}
+
+fn assessed(file: SiteFile) -> Assessment {
+    assess(&Site::new(file).expect("a sound site"))
+}
+
+/// The same site, every place of it carried elsewhere and every heading turned.
+fn carried(file: &SiteFile, to: impl Fn(Point) -> Point, turn_deg: f64) -> SiteFile {
+    let mut file = file.clone();
+    let paths = |points: &mut Vec<Point>| points.iter_mut().for_each(|p| *p = to(*p));
+    let xy = |x: &mut f64, y: &mut f64| {
+        let place = to(Point::new(*x, *y));
+        (*x, *y) = (place.x, place.y);
+    };
+    paths(&mut file.lot.boundary);
+    file.spot_levels
+        .iter_mut()
+        .for_each(|shot| xy(&mut shot.x, &mut shot.y));
+    let features = &mut file.features;
+    features
+        .walkways
+        .iter_mut()
+        .for_each(|it| paths(&mut it.path));
+    features
+        .fire_lanes
+        .iter_mut()
+        .for_each(|it| paths(&mut it.path));
+    features
+        .buildings
+        .iter_mut()
+        .for_each(|it| paths(&mut it.outline));
+    features.trees.iter_mut().for_each(|it| it.at = to(it.at));
+    let points = features
+        .overhead_lines
+        .iter_mut()
+        .flat_map(|it| &mut it.points);
+    points.for_each(|point| xy(&mut point.x, &mut point.y));
+    features
+        .buried_services
+        .iter_mut()
+        .for_each(|it| paths(&mut it.path));
+    features
+        .power_sources
+        .iter_mut()
+        .for_each(|it| it.at = to(it.at));
+    for gate in &mut features.gates {
+        (gate.from, gate.to) = (to(gate.from), to(gate.to));
+    }
+    features
+        .ground_zones
+        .iter_mut()
+        .for_each(|it| paths(&mut it.outline));
+    for ride in &mut file.rides {
+        xy(&mut ride.placement.x, &mut ride.placement.y);
+        ride.placement.heading += turn_deg;
+    }
+    file
+}
+
+/// Everything that does not hang on where the lot lies, to a millionth.
+fn essence(assessment: &Assessment) -> Vec<(String, f64)> {
+    let mut all = Vec::new();
+    for ride in &assessment.rides {
+        let mut say =
+            |what: String, value: Option<f64>| all.extend(value.map(|value| (what, value)));
+        say("datum".to_owned(), ride.level.datum.map(|datum| datum.0));
+        say("along".to_owned(), ride.level.tilt_along_deg);
+        say("across".to_owned(), ride.level.tilt_across_deg);
+        for jack in &ride.level.jacks {
+            say(format!("{} hole", jack.id), Some(jack.hole as f64));
+            say(format!("{} screw", jack.id), Some(jack.screw_at_work));
+        }
+        for stack in &ride.level.outriggers {
+            say(format!("{} stack", stack.id), Some(stack.height));
+        }
+        let mut rows: Vec<_> = ride.clearances.iter().collect();
+        rows.sort_by_key(|row| (row.against_id.clone(), row.part as u8, row.measure as u8));
+        for row in rows {
+            say(format!("{:?} to {}", row.part, row.against_id), row.value);
+        }
+        say("panels".to_owned(), Some(f64::from(ride.fence.panels)));
+    }
+    all
+}
+
+fn same(one: &Assessment, other: &Assessment, to_within: f64) {
+    let (one, other) = (essence(one), essence(other));
+    assert_eq!(one.len(), other.len());
+    for ((what, a), (other_what, b)) in one.iter().zip(&other) {
+        assert_eq!(what, other_what);
+        assert!((a - b).abs() <= to_within, "{what}: {a} became {b}");
+    }
+}
+
+#[test]
+fn a_lot_on_national_grid_numbers_is_the_same_lot() {
+    for json in SAMPLES {
+        let file = sample(json);
+        let away = carried(&file, |p| p + crate::Step::new(500_000.0, 4_600_000.0), 0.0);
+        // Coordinates of millions of metres carry a nanometre.
+        same(&assessed(file), &assessed(away), 1e-6);
+    }
+}
+
+#[test]
+fn a_lot_turned_round_is_the_same_lot() {
+    for json in SAMPLES {
+        let file = sample(json);
+        // A quarter turn clockwise: north becomes east.
+        let turned = carried(&file, |p| Point::new(p.y, -p.x), 90.0);
+        same(&assessed(file), &assessed(turned), 1e-6);
+    }
+}
+
+#[test]
+fn a_lot_raised_is_the_same_lot_higher() {
+    let file = sample(SAMPLES[0]);
+    let mut raised = file.clone();
+    for shot in &mut raised.spot_levels {
+        shot.elevation = shot.elevation + 100.0;
+    }
+    let (low, high) = (assessed(file), assessed(raised));
+    for (low, high) in low.rides.iter().zip(&high.rides) {
+        let Elevation(datum) = low.level.datum.unwrap();
+        assert!((high.level.datum.unwrap().0 - datum - 100.0).abs() < 1e-9);
+        assert_eq!(low.level.acts, high.level.acts);
+        for (a, b) in low.clearances.iter().zip(&high.clearances) {
+            assert!((a.value.unwrap() - b.value.unwrap()).abs() < 1e-6);
+        }
+    }
+}
+
+#[test]
+fn the_assessment_reads_back_from_json() {
+    for json in SAMPLES {
+        let assessment = assessed(sample(json));
+        let text = serde_json::to_string(&assessment).unwrap();
+        assert_eq!(
+            serde_json::from_str::<Assessment>(&text).unwrap(),
+            assessment
+        );
+    }
+}
+
+#[test]
+fn a_ride_off_the_survey_says_where_to_take_levels() {
+    let mut file = sample(SAMPLES[0]);
+    file.rides[0].placement.x = 400.0;
+    let assessment = assessed(file);
+    let ride = &assessment.rides[0];
+    assert_eq!(ride.level.verdict, Verdict::Unknown);
+    assert!(ride.next[0].contains("Take spot levels"), "{:?}", ride.next);
+    assert!(
+        assessment
+            .warnings
+            .iter()
+            .any(|fault| fault.path == "rides[0].placement")
+    );
+    assert_eq!(assessment.verdict, Verdict::Fail, "it is off the lot");
+}
+
+#[test]
+fn an_empty_truck_is_short_of_blocking() {
+    let mut file = sample(SAMPLES[0]);
+    file.blocks.clear();
+    let assessment = assessed(file);
+    let level = &assessment.rides[0].level;
+    assert_eq!(level.verdict, Verdict::Fail);
+    assert!(
+        level
+            .shortfalls
+            .iter()
+            .all(|short| short.what == ShortOf::Blocking || short.by > 0.0)
+    );
+    assert!(
+        assessment.rides[0]
+            .next
+            .iter()
+            .any(|line| line.contains("lacks"))
+    );
+}
