@@ -10,7 +10,7 @@ use crate::words::surface_word;
 use crate::{PlanOptions, features, furniture};
 
 /// Everything under the rides, drawn for one window, and the places its words take.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Backdrop {
     svg: String,
     labels: Labels,
@@ -27,12 +27,17 @@ impl Backdrop {
             paper(svg, site, &view);
             features::flat(svg, site, &view);
             terrain::contours(svg, &mut labels, site, terrain, &view);
-            grid(svg, site, &view);
+            if !view.is_crowded() {
+                grid(svg, site, &view);
+            }
+            terrain::unsurveyed(svg, site, &view);
             lot_line(svg, site, &view);
             features::standing(svg, &mut labels, site, &view);
-            zone_labels(svg, &mut labels, site, &view);
-            terrain::spot_levels(svg, &mut labels, site, &view);
-            terrain::unsurveyed(svg, &mut labels, site, &view);
+            if !view.is_crowded() {
+                zone_labels(svg, &mut labels, site, &view);
+                terrain::spot_levels(svg, &mut labels, site, &view);
+            }
+            terrain::unsurveyed_words(svg, &mut labels, site, &view);
         });
         Backdrop {
             svg: svg.into_string(),

@@ -15,14 +15,17 @@ const HEAD: f64 = 8.0;
 
 /// What a dimension line says: the distance, and the verdict with the other side's name.
 pub(crate) fn words(row: &ClearanceRow, style: LengthStyle) -> (String, String) {
-    let needed = style.format_up(row.required);
+    let needed = if row.required > 0.0 {
+        format!("{} needed", style.format_up(row.required))
+    } else {
+        "must not overlap".to_owned()
+    };
     let distance = match row.value {
-        None => format!("not known, {needed} needed"),
-        Some(value) if value < 0.0 => {
-            // Overlaps are rounded up: the clearance is what must not be overstated.
-            format!("overlaps {}, {needed} needed", style.format_up(-value))
-        }
-        Some(value) => format!("{} of {needed} needed", style.format_down(value)),
+        None => format!("not known, {needed}"),
+        // Overlaps are rounded up: the clearance is what must not be overstated.
+        Some(value) if value < 0.0 => format!("overlaps {}, {needed}", style.format_up(-value)),
+        Some(value) if row.required > 0.0 => format!("{} of {needed}", style.format_down(value)),
+        Some(value) => format!("{} clear", style.format_down(value)),
     };
     let to = match row.against_name.as_str() {
         "" => "lot line".to_owned(),
@@ -101,7 +104,7 @@ fn plate(
     let text = bold_width(&distance, TEXT).max(text_width(&outcome, TEXT - 1.0));
     let (width, height) = (text + 40.0, 40.0);
     let middle = from.middle(to);
-    let candidates: Vec<Px> = [30.0, 48.0, 70.0, 100.0, 140.0]
+    let candidates: Vec<Px> = [30.0, 48.0, 70.0, 100.0, 140.0, 190.0]
         .into_iter()
         .flat_map(|off: f64| {
             (0..12).map(move |hour| {

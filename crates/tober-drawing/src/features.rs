@@ -272,11 +272,15 @@ fn label_along(
         "walkway" | "fire-lane" => &[0.0],
         _ => &[-10.0, 10.0],
     };
-    let places = [0.5, 0.35, 0.65, 0.22, 0.78, 0.12, 0.88];
+    // From the middle outwards: a span may run far off the drawing.
+    let places = (0..24).map(|step| {
+        let off = 0.02 * f64::from(step);
+        if step % 2 == 0 { 0.5 + off } else { 0.5 - off }
+    });
     let candidates = spans.iter().take(6).flat_map(|&(a, b)| {
         let ahead = a.towards(b).unwrap_or(Px::new(1.0, 0.0));
         let side = ahead.turned_right();
-        places.into_iter().flat_map(move |share| {
+        places.clone().flat_map(move |share| {
             let at = a.along(ahead, a.distance(b) * share);
             offsets
                 .iter()

@@ -27,12 +27,20 @@ impl Area {
 }
 
 /// The places that are taken.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Labels {
     taken: Vec<Area>,
+    /// Words below, which may be covered where nothing else is free.
+    below: Vec<Area>,
 }
 
 impl Labels {
+    /// For words that are drawn over others: those may be covered, at a cost.
+    pub(crate) fn over(mut self, below: &Labels) -> Labels {
+        self.below.extend_from_slice(&below.taken);
+        self
+    }
+
     /// Keeps words off a part of the drawing.
     pub(crate) fn take(&mut self, area: Area) {
         self.taken.push(area);
@@ -91,8 +99,8 @@ impl Labels {
         Some(chosen)
     }
 
-    /// As [`Labels::place`], for words that must be read: when nothing is free, they stand at
-    /// the first candidate, pushed onto the drawing.
+    /// As [`Labels::place`], for words that must be read: they stand at the candidate that covers
+    /// the least, pushed onto the drawing.
     pub(crate) fn place_surely(
         &mut self,
         view: &View,
@@ -100,15 +108,26 @@ impl Labels {
         width: f64,
         height: f64,
     ) -> Px {
-        if let Some(centre) = self.place(view, candidates.iter().copied(), width, height) {
-            return centre;
-        }
-        let first = candidates.first().copied().unwrap_or(Px::new(0.0, 0.0));
-        let inside = |at: f64, size: f64, room: f64| at.min(room - size / 2.0).max(size / 2.0);
-        let centre = Px::new(
-            inside(first.x, width, view.width),
-            inside(first.y, height, view.height),
-        );
+        const EDGE: f64 = 4.0;
+        let inside =
+            |at: f64, size: f64, room: f64| at.min(room - size / 2.0 - EDGE).max(size / 2.0 + EDGE);
+        let cost = |area: &Area, order: usize, pushed: f64| {
+            let count = |areas: &[Area]| areas.iter().filter(|it| it.meets(area)).count() as f64;
+            6.0 * count(&self.taken) + count(&self.below) + 0.08 * order as f64 + pushed / 12.0
+        };
+        let best = candidates
+            .iter()
+            .enumerate()
+            .map(|(order, &wanted)| {
+                let at = Px::new(
+                    inside(wanted.x, width, view.width),
+                    inside(wanted.y, height, view.height),
+                );
+                let area = Area::around(at, width, height);
+                (cost(&area, order, wanted.distance(at)), at)
+            })
+            .min_by(|(a, _), (b, _)| a.total_cmp(b));
+        let centre = best.map_or(Px::new(width / 2.0, height / 2.0), |(_, at)| at);
         self.take(Area::around(centre, width, height));
         centre
     }
@@ -228,7 +247,18 @@ mod tests {
     fn words_that_must_be_read_stay_on_the_drawing() {
         let mut labels = Labels::default();
         let centre = labels.place_surely(&view(), &[Px::new(-50.0, 500.0)], 40.0, 20.0);
-        assert_eq!(centre, Px::new(20.0, 190.0));
+        assert_eq!(centre, Px::new(24.0, 186.0));
+    }
+
+    #[test]
+    fn words_on_top_rather_cover_words_below_than_their_like() {
+        let [first, second] = [Px::new(100.0, 60.0), Px::new(100.0, 140.0)];
+        let mut below = Labels::default();
+        below.take(Area::around(second, 40.0, 20.0));
+        let mut labels = Labels::default().over(&below);
+        labels.take(Area::around(first, 40.0, 20.0));
+        let centre = labels.place_surely(&view(), &[first, second], 40.0, 20.0);
+        assert_eq!(centre, second);
     }
 
     #[test]

@@ -29,6 +29,7 @@ mod words;
 
 pub use backdrop::Backdrop;
 pub use terrain::Terrain;
+pub use verdict::mark_svg;
 pub use window::{Px, Window};
 pub use words::{describe, surface_word, title};
 

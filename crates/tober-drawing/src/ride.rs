@@ -4,12 +4,11 @@ use tober::assess::{Assessment, RideAssessment};
 use tober::level::{GroundPoint, SupportKind};
 use tober::units::LengthStyle;
 
-use crate::PlanOptions;
-use crate::dimension;
 use crate::labels::{Area, Labels, around, bold_width, short};
 use crate::svg::{PathData, Svg};
 use crate::verdict;
 use crate::window::{Px, View};
+use crate::{PlanOptions, dimension, furniture};
 
 /// From this scale on, feet carry their height below the high corner, metres for a pixel.
 const FEET_HEIGHTS_UNTIL: f64 = 0.045;
@@ -26,7 +25,7 @@ pub(crate) fn draw_all(
     under: &Labels,
 ) {
     let view = options.view();
-    let mut labels = under.clone();
+    let mut labels = furniture::reserved(assessment.units, &view).over(under);
     let mut order: Vec<(usize, &RideAssessment)> = assessment.rides.iter().enumerate().collect();
     order.sort_by_key(|(index, _)| options.selected == Some(*index));
     for &(index, ride) in &order {
@@ -267,16 +266,14 @@ fn name(svg: &mut Svg, labels: &mut Labels, ride: &RideAssessment, selected: boo
     let name = short(&ride.name);
     let word = ride.verdict.word();
     let width = bold_width(&name, 14.0).max(bold_width(word, 12.0) + 22.0) + 8.0;
-    let up = reach + 24.0;
-    let candidates: Vec<Px> = [
-        Px::new(hub.x, hub.y - reach * 0.62),
-        Px::new(hub.x, hub.y + reach * 0.62),
-        Px::new(hub.x, hub.y - up),
-        Px::new(hub.x, hub.y + up),
-    ]
-    .into_iter()
-    .chain(around(hub, reach + width / 2.0 + 8.0, up))
-    .collect();
+    let outside = around(hub, reach + width / 2.0 + 8.0, reach + 24.0);
+    let inside = [-0.62, 0.62].map(|share| Px::new(hub.x, hub.y + reach * share));
+    // Inside where the circle is wide enough for the words, else round about it.
+    let candidates: Vec<Px> = if reach > 0.9 * width {
+        inside.into_iter().chain(outside).collect()
+    } else {
+        outside
+    };
     let at = labels.place_surely(view, &candidates, width, 36.0);
     let class = if selected {
         "label ride-name selected"

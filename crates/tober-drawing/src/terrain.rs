@@ -57,8 +57,8 @@ fn level_text(metres: f64, metric: bool, decimals: usize) -> String {
     format!("{value:.decimals$}")
 }
 
-/// Hatches what lies on the lot but outside the survey, and says so.
-pub(crate) fn unsurveyed(svg: &mut Svg, labels: &mut Labels, site: &Site, view: &View) {
+/// Hatches what lies on the lot but outside the survey.
+pub(crate) fn unsurveyed(svg: &mut Svg, site: &Site, view: &View) {
     let outline = site.ground().outline();
     let mut path = PathData::new();
     path.ring([
@@ -77,7 +77,11 @@ pub(crate) fn unsurveyed(svg: &mut Svg, labels: &mut Labels, site: &Site, view: 
     let mut line = PathData::new();
     line.ring(view.all_px(outline));
     svg.path("survey-edge", &line);
+}
 
+/// Says of the hatched ground that nobody has surveyed it, where there is room for the words.
+pub(crate) fn unsurveyed_words(svg: &mut Svg, labels: &mut Labels, site: &Site, view: &View) {
+    let outline = site.ground().outline();
     const WORDS: &str = "not surveyed";
     let boundary = &site.file().lot.boundary;
     let width = text_width(WORDS, SMALL_TEXT);
@@ -139,12 +143,17 @@ pub(crate) fn contours(
         }
         if let Some((length, run)) = longest
             && length > 90.0
+            && !view.is_crowded()
         {
             let text = level_text(contour.elevation.0, metric, terrain.decimals);
             contour_label(&mut words, labels, view, &run, &text);
         }
     }
-    svg.path("contour", &path);
+    svg.element("path")
+        .attr("class", "contour")
+        .attr("clip-path", "url(#tober-lot)")
+        .attr("d", path.as_str())
+        .end();
     svg.append(&words.into_string());
 }
 

@@ -45,3 +45,14 @@ pub(crate) fn mark(svg: &mut Svg, verdict: Verdict, at: Px, r: f64) {
     svg.path(&format!("mark {}", class(verdict)), &shape);
     svg.path("mark-sign", &sign);
 }
+
+/// The mark of a verdict as an SVG of its own, 20 px: for lists beside a plan.
+pub fn mark_svg(verdict: Verdict) -> String {
+    let mut svg = Svg::new();
+    svg.element("svg")
+        .attr("class", "plan")
+        .attr("viewBox", "0 0 20 20")
+        .attr("focusable", "false")
+        .children(|svg| mark(svg, verdict, Px::new(10.0, 10.5), 8.0));
+    svg.into_string()
+}

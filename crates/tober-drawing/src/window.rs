@@ -62,6 +62,11 @@ const WIDEST: f64 = 25.0;
 /// Room left around what is fitted, pixels: labels and furniture stand there.
 const MARGIN: f64 = 34.0;
 
+/// Smaller drawings than this (about a phone's) are crowded, square pixels,
+const CROWDED_AREA: f64 = 250_000.0;
+/// when they show more than this, metres for a pixel.
+const CROWDED_FROM: f64 = 0.06;
+
 impl Window {
     /// The window that shows the whole lot in a drawing of that size in pixels.
     pub fn fit(site: &Site, width: f64, height: f64) -> Window {
@@ -168,6 +173,12 @@ impl View {
 
     pub(crate) fn metres_per_px(&self) -> f64 {
         self.window.metres_per_px
+    }
+
+    /// Whether the drawing is small and shows much: then only the words that matter most are
+    /// written.
+    pub(crate) fn is_crowded(&self) -> bool {
+        self.width * self.height < CROWDED_AREA && self.window.metres_per_px > CROWDED_FROM
     }
 
     /// Whether a place is on the drawing or within `margin` pixels of it.

@@ -1,0 +1,74 @@
+//! The few things asked of the browser itself.
+
+use wasm_bindgen::{JsCast, JsValue};
+
+/// Hangs a stylesheet onto the document, without a `<style>` element that a content security
+/// policy would have to allow.
+pub(crate) fn adopt_style(text: &str) {
+    let (Some(document), Ok(sheet)) = (document(), web_sys::CssStyleSheet::new()) else {
+        return;
+    };
+    if sheet.replace_sync(text).is_ok() {
+        let sheets = document.adopted_style_sheets();
+        sheets.push(&sheet);
+    }
+}
+
+/// Says that the page has stopped, where a person sees it. Nothing typed is lost: the last
+/// state is kept at every change.
+pub(crate) fn report_stop(why: &str) {
+    web_sys::console::error_1(&JsValue::from_str(why));
+    let Some(document) = document() else { return };
+    let (Some(body), Ok(banner)) = (document.body(), document.create_element("p")) else {
+        return;
+    };
+    banner.set_class_name("stopped");
+    // Setting an attribute of a fresh element and adding it to the body cannot fail in a way
+    // that could still be reported.
+    let _ = banner.set_attribute("role", "alert");
+    banner.set_text_content(Some(
+        "The page has stopped: that is our mistake. Reload it; your last change is kept.",
+    ));
+    let _ = body.prepend_with_node_1(&banner);
+}
+
+pub(crate) fn document() -> Option<web_sys::Document> {
+    web_sys::window()?.document()
+}
+
+/// Milliseconds since the page was opened.
+pub(crate) fn now() -> f64 {
+    performance().map_or(0.0, |performance| performance.now())
+}
+
+pub(crate) fn performance() -> Option<web_sys::Performance> {
+    web_sys::window()?.performance()
+}
+
+/// Hands a text to the person as a file.
+pub(crate) fn download(name: &str, text: &str) -> Result<(), JsValue> {
+    let parts = js_sys::Array::of1(&JsValue::from_str(text));
+    let options = web_sys::BlobPropertyBag::new();
+    options.set_type("application/json");
+    let blob = web_sys::Blob::new_with_str_sequence_and_options(&parts, &options)?;
+    let url = web_sys::Url::create_object_url_with_blob(&blob)?;
+    let link: web_sys::HtmlAnchorElement = document()
+        .ok_or(JsValue::NULL)?
+        .create_element("a")?
+        .dyn_into()?;
+    link.set_href(&url);
+    link.set_download(name);
+    link.click();
+    web_sys::Url::revoke_object_url(&url)
+}
+
+/// Brings the element of that id into view, and gives it the keyboard.
+pub(crate) fn focus(id: &str) {
+    let element = document().and_then(|document| document.get_element_by_id(id));
+    if let Some(element) =
+        element.and_then(|element| element.dyn_into::<web_sys::HtmlElement>().ok())
+    {
+        // An element that cannot take the focus stays as it is.
+        let _ = element.focus();
+    }
+}

@@ -1,0 +1,198 @@
+//! What a setup crew reads: jacks, blocking, the order of cranking.
+
+use std::hash::{DefaultHasher, Hash, Hasher};
+
+use leptos::prelude::*;
+use tober::assess::RideAssessment;
+use tober::level::{Act, ActKind, JackSetting, LevelPlan, Stack};
+use tober::units::LengthStyle;
+
+use crate::parts::{badge, fact};
+use crate::stack;
+use crate::state::{Store, store};
+use crate::words;
+
+/// The level plan of a ride.
+pub(crate) fn section(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
+    let plan = &ride.level;
+    let shortfalls = plan
+        .shortfalls
+        .iter()
+        .map(|short| view! { <li>{words::shortfall(short, style)}</li> })
+        .collect_view();
+    view! {
+        <p class="lead">{badge(plan.verdict)} {words::level_sentence(ride)}</p>
+        <ul class="shortfalls">{shortfalls}</ul>
+        <dl class="facts">
+            {fact("High corner", ride.ground.high_corner.clone().unwrap_or_else(|| "not known".to_owned()))}
+            {fact("Datum above high corner", datum(ride, style))}
+            {fact("Ground along", words::fall(ride.ground.fall_along, "at the tongue", "at the back"))}
+            {fact("Ground across", words::fall(ride.ground.fall_across, "on the left", "on the right"))}
+            {fact("Tilt along, left over", words::tilt(plan.tilt_along_deg, plan.tolerance_along_deg))}
+            {fact("Tilt across, left over", words::tilt(plan.tilt_across_deg, plan.tolerance_across_deg))}
+        </dl>
+        {(!plan.jacks.is_empty()).then(|| view! {
+            <h3>"Jacks"</h3>
+            <ul class="cards">{plan.jacks.iter().map(|it| jack(ride, it, style)).collect_view()}</ul>
+        })}
+        {(!plan.outriggers.is_empty()).then(|| view! {
+            <h3>"Outriggers"</h3>
+            <ul class="cards">
+                {plan.outriggers.iter().map(|it| outrigger(ride, it, style)).collect_view()}
+            </ul>
+        })}
+        {(!plan.acts.is_empty()).then(|| view! {
+            <h3>"Crank order"</h3>
+            {crank_order(&ride.id, plan)}
+        })}
+    }
+}
+
+/// How far the frame's datum stands above the highest ground under a foot.
+fn datum(ride: &RideAssessment, style: LengthStyle) -> String {
+    let high = ride.ground.high_corner.as_deref();
+    let high = ride
+        .ground
+        .points
+        .iter()
+        .find(|point| Some(point.id.as_str()) == high)
+        .and_then(|point| point.elevation);
+    match (ride.level.datum, high) {
+        (Some(datum), Some(high)) => style.format(datum - high),
+        _ => "not known".to_owned(),
+    }
+}
+
+/// How far the ground under a foot lies below the high corner, as the crew reads everything.
+fn below_high(ride: &RideAssessment, id: &str, style: LengthStyle) -> String {
+    if ride.ground.high_corner.as_deref() == Some(id) {
+        return "high corner".to_owned();
+    }
+    let point = ride.ground.points.iter().find(|point| point.id == id);
+    match point.and_then(|point| point.below_high) {
+        Some(below) => format!("ground {} down", style.format(below)),
+        None => "ground not known".to_owned(),
+    }
+}
+
+fn jack(ride: &RideAssessment, jack: &JackSetting, style: LengthStyle) -> impl IntoView + use<> {
+    let pad = if jack.pad > 0.0 {
+        style.format(jack.pad)
+    } else {
+        "none".to_owned()
+    };
+    view! {
+        <li class="card">
+            <div class="card-head">
+                <h4>{jack.id.clone()}</h4>
+                <span class="card-note">{below_high(ride, &jack.id, style)}</span>
+            </div>
+            <div class="hole">
+                <span aria-hidden="true" inner_html=stack::holes_svg(jack.hole, jack.holes)></span>
+                <p>"Hole " <strong>{jack.hole}</strong> {format!(" of {}", jack.holes)}</p>
+            </div>
+            <dl class="turn-counts">
+                <div><dt>"until it touches"</dt><dd>{words::turns(jack.turns_free)}</dd></div>
+                <div><dt>"lifting"</dt><dd>{words::turns(jack.turns_loaded)}</dd></div>
+                <div><dt>"back down"</dt><dd>{words::turns(jack.turns_down)}</dd></div>
+            </dl>
+            <dl class="small-facts">
+                <div><dt>"Reach at work"</dt><dd>{style.format(jack.extension)}</dd></div>
+                <div><dt>"Screw at work"</dt><dd>{style.format(jack.screw_at_work)}</dd></div>
+                <div><dt>"Screw to spare"</dt><dd>{style.format_down(jack.stroke_left)}</dd></div>
+                <div><dt>"Pad"</dt><dd>{pad}</dd></div>
+            </dl>
+        </li>
+    }
+}
+
+fn outrigger(ride: &RideAssessment, it: &Stack, style: LengthStyle) -> impl IntoView + use<> {
+    let pieces: String = if it.pieces.is_empty() {
+        "No blocking: the foot stands on the ground.".to_owned()
+    } else {
+        stack::counted(&it.pieces).join(", ")
+    };
+    view! {
+        <li class="card">
+            <div class="card-head">
+                <h4>{it.id.clone()}</h4>
+                <span class="card-note">{below_high(ride, &it.id, style)}</span>
+            </div>
+            <div class="stack" aria-hidden="true" inner_html=stack::stack_svg(&it.pieces)></div>
+            <p class="pieces">{pieces}</p>
+            <dl class="small-facts">
+                <div><dt>"Stack"</dt><dd>{style.format(it.height)}</dd></div>
+                <div><dt>"Exact would be"</dt><dd>{style.format(it.needed)}</dd></div>
+            </dl>
+        </li>
+    }
+}
+
+/// The acts in runs of one kind, each to be ticked off.
+fn crank_order(ride: &str, plan: &LevelPlan) -> impl IntoView + use<> {
+    let store = store();
+    let prefix = tick_prefix(ride, &plan.acts);
+    let mut runs: Vec<(ActKind, Vec<(usize, Act)>)> = Vec::new();
+    for (index, act) in plan.acts.iter().enumerate() {
+        match runs.last_mut() {
+            Some((kind, run)) if *kind == act.kind => run.push((index, act.clone())),
+            _ => runs.push((act.kind, vec![(index, act.clone())])),
+        }
+    }
+    let total = plan.acts.len();
+    let counted = prefix.clone();
+    view! {
+        <p class="hint">
+            {move || {
+                let done = store.ticks.with(|ticks| {
+                    ticks.iter().filter(|key| key.starts_with(&counted)).count()
+                });
+                format!("{done} of {total} done. Two people to a leg; nobody under the frame.")
+            }}
+        </p>
+        <ol class="runs">
+            {runs
+                .into_iter()
+                .map(|(kind, run)| view! {
+                    <li>
+                        <h4>{words::act_heading(kind)}</h4>
+                        <ol class="acts">
+                            {run
+                                .into_iter()
+                                .map(|(index, act)| tick(store, format!("{prefix}{index}"), &act))
+                                .collect_view()}
+                        </ol>
+                    </li>
+                })
+                .collect_view()}
+        </ol>
+    }
+}
+
+fn tick(store: Store, key: String, act: &Act) -> impl IntoView + use<> {
+    let shown = key.clone();
+    view! {
+        <li>
+            <label class="act">
+                <input type="checkbox"
+                    prop:checked=move || store.ticks.with(|ticks| ticks.contains(&shown))
+                    on:change=move |event| {
+                        let done = event_target_checked(&event);
+                        let key = key.clone();
+                        store.ticks.update(|ticks| {
+                            if done { ticks.insert(key); } else { ticks.remove(&key); }
+                        });
+                    }/>
+                <span><strong>{act.support.clone()}</strong> " " {words::act(act)}</span>
+            </label>
+        </li>
+    }
+}
+
+/// What the ticks of a ride begin with. Another crank order has other ticks: nothing stays
+/// ticked that was never done.
+fn tick_prefix(ride: &str, acts: &[Act]) -> String {
+    let mut hasher = DefaultHasher::new();
+    format!("{acts:?}").hash(&mut hasher);
+    format!("{ride}/{:x}/", hasher.finish())
+}

@@ -1,0 +1,382 @@
+//! The one store: the site that is worked on, what follows from it, and what is looked at.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use leptos::prelude::*;
+use tober::assess::{Assessment, RideAssessment, assess};
+use tober::clearance::{ClearanceRow, Part};
+use tober::ride::builtin;
+use tober::site::{Fault, PlacedRide, Placement, Site, SiteFile};
+use tober::units::LengthStyle;
+use tober_drawing::{PlanOptions, Terrain, Window};
+
+use crate::browser;
+use crate::history::History;
+use crate::kept;
+use crate::samples::SAMPLES;
+use crate::timing::{Timing, timed};
+
+/// What part of the answer is looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Tab {
+    Place,
+    Level,
+    Clear,
+    Fence,
+}
+
+impl Tab {
+    pub(crate) const ALL: [Tab; 4] = [Tab::Place, Tab::Level, Tab::Clear, Tab::Fence];
+
+    pub(crate) fn word(self) -> &'static str {
+        match self {
+            Tab::Place => "Place",
+            Tab::Level => "Level",
+            Tab::Clear => "Clear",
+            Tab::Fence => "Fence",
+        }
+    }
+}
+
+/// Something the person must be told at once, until they put it away.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Notice {
+    /// What is going on.
+    Busy(String),
+    /// What happened, or why something did not.
+    Words(String),
+    /// Why a file cannot be used. The work at hand is as it was.
+    Refused { file: String, faults: Vec<Fault> },
+}
+
+/// What lies still while rides move: the site as it was when its ground or features last
+/// changed, and its contours.
+#[derive(Clone, Debug)]
+pub(crate) struct Scene {
+    pub(crate) site: Arc<Site>,
+    pub(crate) terrain: Arc<Terrain>,
+}
+
+/// Which clearance row is picked: rows change their order while a ride moves, so it is named by
+/// what it is between.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct RowKey {
+    part: Part,
+    rule: String,
+    against: String,
+}
+
+impl RowKey {
+    pub(crate) fn of(row: &ClearanceRow) -> RowKey {
+        RowKey {
+            part: row.part,
+            rule: row.rule.clone(),
+            against: row.against_id.clone(),
+        }
+    }
+}
+
+/// Handles to everything that the page shows. Copies are the same store.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Store {
+    pub(crate) site: RwSignal<Arc<Site>>,
+    pub(crate) assessment: RwSignal<Arc<Assessment>>,
+    pub(crate) scene: RwSignal<Scene>,
+    /// The ride that is worked on, by its place in the list.
+    pub(crate) ride: RwSignal<usize>,
+    pub(crate) tab: RwSignal<Tab>,
+    pub(crate) picked: RwSignal<Option<RowKey>>,
+    pub(crate) window: RwSignal<Window>,
+    /// Width and height of the drawing, CSS pixels.
+    pub(crate) size: RwSignal<(f64, f64)>,
+    pub(crate) notice: RwSignal<Option<Notice>>,
+    /// Acts of the crank order that are ticked off, by [`crate::level::tick_key`].
+    pub(crate) ticks: RwSignal<BTreeSet<String>>,
+    pub(crate) tall_plan: RwSignal<bool>,
+    pub(crate) printing: RwSignal<bool>,
+    pub(crate) history: RwSignal<History>,
+    /// Counts the moves by hand: what is spoken follows it.
+    pub(crate) moves: RwSignal<u32>,
+    wanted: StoredValue<Option<(usize, Placement)>>,
+    last_nudge: StoredValue<(usize, f64)>,
+}
+
+/// Nudges that follow each other this fast are undone together, milliseconds.
+const ONE_NUDGE: f64 = 700.0;
+
+impl Store {
+    /// The state that the browser keeps, or else the demo fair.
+    pub(crate) fn open() -> Store {
+        let kept = kept::read();
+        let (site, notice) = match kept.site.as_deref().map(Site::read) {
+            Some(Ok(site)) => (site, None),
+            // What an older version kept and this one cannot read: the demo, and a word.
+            Some(Err(error)) => (
+                demo(),
+                Some(Notice::Refused {
+                    file: "the state kept in this browser".to_owned(),
+                    faults: error.faults().to_vec(),
+                }),
+            ),
+            None => (demo(), None),
+        };
+        let site = Arc::new(site);
+        let assessment = Arc::new(assess(&site));
+        let ride = kept.ride.min(assessment.rides.len().saturating_sub(1));
+        Store {
+            window: RwSignal::new(Window::fit(&site, 800.0, 600.0)),
+            size: RwSignal::new((0.0, 0.0)),
+            scene: RwSignal::new(Scene::of(&site)),
+            assessment: RwSignal::new(assessment),
+            site: RwSignal::new(site),
+            ride: RwSignal::new(ride),
+            tab: RwSignal::new(kept.tab),
+            picked: RwSignal::new(None),
+            notice: RwSignal::new(notice),
+            ticks: RwSignal::new(kept.ticks),
+            tall_plan: RwSignal::new(false),
+            printing: RwSignal::new(false),
+            history: RwSignal::new(History::default()),
+            moves: RwSignal::new(0),
+            wanted: StoredValue::new(None),
+            last_nudge: StoredValue::new((0, f64::NEG_INFINITY)),
+        }
+    }
+
+    pub(crate) fn style(&self) -> LengthStyle {
+        self.assessment.with(|assessment| assessment.units)
+    }
+
+    /// Reads the ride that is worked on; `None` when there is none.
+    pub(crate) fn with_ride<T>(
+        &self,
+        read: impl FnOnce(&RideAssessment, LengthStyle) -> T,
+    ) -> Option<T> {
+        let index = self.ride.get();
+        self.assessment.with(|assessment| {
+            let ride = assessment.rides.get(index)?;
+            Some(read(ride, assessment.units))
+        })
+    }
+
+    /// Where a ride stands now.
+    pub(crate) fn placement(&self, ride: usize) -> Option<Placement> {
+        self.site
+            .with_untracked(|site| Some(site.file().rides.get(ride)?.placement))
+    }
+
+    pub(crate) fn plan_options(&self) -> PlanOptions {
+        let (width, height) = self.size.get();
+        PlanOptions {
+            width,
+            height,
+            window: self.window.get(),
+            selected: Some(self.ride.get()),
+        }
+    }
+
+    pub(crate) fn select(&self, ride: usize) {
+        if self.ride.get_untracked() != ride {
+            self.ride.set(ride);
+            self.picked.set(None);
+        }
+    }
+
+    /// Remembers the site as it is, for undo. Called once before a drag, a turn or a typed move.
+    pub(crate) fn remember(&self) {
+        let site = self.site.get_untracked();
+        self.history.update(|history| history.remember(site));
+    }
+
+    /// Moves a ride when the browser next draws: however many of these come in between, one
+    /// assessment a frame.
+    pub(crate) fn move_soon(&self, ride: usize, placement: Placement) {
+        let store = *self;
+        let idle = self.wanted.with_value(Option::is_none);
+        self.wanted.set_value(Some((ride, placement)));
+        if idle {
+            request_animation_frame(move || {
+                let wanted = store.wanted.try_update_value(Option::take).flatten();
+                if let Some((ride, placement)) = wanted {
+                    let step = Timing::start("step", "step:start");
+                    store.move_now(ride, placement);
+                    leptos::task::spawn_local(async move {
+                        leptos::task::tick().await;
+                        step.stop();
+                    });
+                }
+            });
+        }
+    }
+
+    /// Moves a ride. A placement that no lot could have is left aside, and said.
+    pub(crate) fn move_now(&self, ride: usize, placement: Placement) {
+        let moved = self
+            .site
+            .with_untracked(|site| site.with_placement(ride, placement));
+        match moved {
+            Ok(site) => {
+                self.show(Arc::new(site));
+                self.moves.update(|moves| *moves += 1);
+            }
+            Err(faults) => self.notice.set(Some(Notice::Words(faults.to_string()))),
+        }
+    }
+
+    /// Moves a ride by a step of the keyboard or of a button.
+    pub(crate) fn nudge(&self, ride: usize, change: impl FnOnce(&mut Placement)) {
+        let Some(mut placement) = self.placement(ride) else {
+            return;
+        };
+        let (last, at) = self.last_nudge.get_value();
+        let now = browser::now();
+        if last != ride || now - at > ONE_NUDGE {
+            self.remember();
+        }
+        self.last_nudge.set_value((ride, now));
+        change(&mut placement);
+        placement.heading = placement.heading.rem_euclid(360.0);
+        self.move_now(ride, placement);
+    }
+
+    pub(crate) fn undo(&self) {
+        let shown = self.site.get_untracked();
+        if let Some(Some(site)) = self.history.try_update(|history| history.undo(shown)) {
+            self.show_changed(site);
+        }
+    }
+
+    pub(crate) fn redo(&self) {
+        let shown = self.site.get_untracked();
+        if let Some(Some(site)) = self.history.try_update(|history| history.redo(shown)) {
+            self.show_changed(site);
+        }
+    }
+
+    /// Opens another site in place of the shown one, which undo brings back.
+    pub(crate) fn open_site(&self, site: Site) {
+        self.remember();
+        self.ride.set(0);
+        self.picked.set(None);
+        self.show_changed(Arc::new(site));
+        self.fit_lot();
+    }
+
+    /// Shows lengths in another style; the file then says so too.
+    pub(crate) fn set_style(&self, style: LengthStyle) {
+        self.change_file(|file| file.units = style);
+    }
+
+    /// Puts another ride of a built-in profile where the plan is looked at.
+    pub(crate) fn add_ride(&self, profile: &str) {
+        let Some(profile) = builtin().iter().find(|known| known.id == profile) else {
+            return;
+        };
+        let centre = self.window.get_untracked().centre;
+        let last = self.site.with_untracked(|site| site.file().rides.len());
+        self.change_file(|file| {
+            let id = (1..)
+                .map(|number| format!("{}-{number}", profile.id))
+                .find(|id| file.rides.iter().all(|ride| ride.id != *id));
+            file.rides.push(PlacedRide {
+                id: id.unwrap_or_default(),
+                name: String::new(),
+                profile: profile.id.clone(),
+                placement: Placement {
+                    x: centre.x,
+                    y: centre.y,
+                    heading: 0.0,
+                },
+            });
+        });
+        let count = self.site.with_untracked(|site| site.file().rides.len());
+        if count > last {
+            self.select(last);
+        }
+    }
+
+    /// Takes a ride off the lot.
+    pub(crate) fn remove_ride(&self, ride: usize) {
+        self.change_file(|file| {
+            if ride < file.rides.len() {
+                file.rides.remove(ride);
+            }
+        });
+    }
+
+    /// Changes more of the site than a place: it is checked again as a whole, and stays as it
+    /// was when the checks fail.
+    fn change_file(&self, change: impl FnOnce(&mut SiteFile)) {
+        let mut file = self.site.with_untracked(|site| site.file().clone());
+        change(&mut file);
+        match Site::new(file) {
+            Ok(site) => {
+                self.remember();
+                self.show_changed(Arc::new(site));
+            }
+            Err(faults) => self.notice.set(Some(Notice::Words(faults.to_string()))),
+        }
+    }
+
+    /// Shows a site of which more than a ride's place has changed.
+    fn show_changed(&self, site: Arc<Site>) {
+        self.scene.set(Scene::of(&site));
+        self.show(site);
+        let rides = self.assessment.with_untracked(|it| it.rides.len());
+        let selected = self.ride.get_untracked().min(rides.saturating_sub(1));
+        self.select(selected);
+    }
+
+    fn show(&self, site: Arc<Site>) {
+        let assessment = timed("assess", "assess:start", || assess(&site));
+        self.assessment.set(Arc::new(assessment));
+        self.site.set(site);
+    }
+
+    pub(crate) fn fit_lot(&self) {
+        let (width, height) = self.size.get_untracked();
+        // The buttons stand at the right edge; on a phone below, where the lot ends anyway.
+        let buttons = if width > 600.0 { 44.0 } else { 0.0 };
+        let window = self
+            .site
+            .with_untracked(|site| Window::fit(site, width - buttons, height));
+        self.window.set(window.panned(-buttons / 2.0, 0.0));
+    }
+
+    /// Looks at the ride that is worked on, with what is near it.
+    pub(crate) fn go_to_ride(&self) {
+        let (width, height) = self.size.get_untracked();
+        let index = self.ride.get_untracked();
+        let circle = self.assessment.with_untracked(|assessment| {
+            let ride = assessment.rides.get(index)?;
+            Some((ride.placement.hub(), ride.envelope.radius))
+        });
+        if let Some((hub, radius)) = circle {
+            self.window
+                .set(Window::around(hub, 1.35 * radius, width, height));
+        }
+    }
+}
+
+impl Scene {
+    fn of(site: &Arc<Site>) -> Scene {
+        Scene {
+            terrain: Arc::new(Terrain::of(site)),
+            site: site.clone(),
+        }
+    }
+}
+
+/// The demo fair. The samples are read by a test, so the way past the first one is never taken.
+fn demo() -> Site {
+    SAMPLES
+        .iter()
+        .find_map(|sample| Site::read(sample.json).ok())
+        .unwrap_or_else(|| unreachable!("a test reads every sample"))
+}
+
+/// The store of the page that a component belongs to.
+pub(crate) fn store() -> Store {
+    expect_context::<Store>()
+}

@@ -1,0 +1,218 @@
+//! What the page says: numbers and verdicts as words that a crew reads.
+
+use tober::assess::{Assessment, RideAssessment, Verdict};
+use tober::clearance::{ClearanceRow, Measure, Part, Standing};
+use tober::level::{Act, ActKind, ShortOf, Shortfall};
+use tober::units::LengthStyle;
+
+/// A count of turns, to a quarter: `6¼`.
+pub(crate) fn turns(count: f64) -> String {
+    let quarters = (count * 4.0).round() as i64;
+    let part = match quarters % 4 {
+        0 => "",
+        1 => "¼",
+        2 => "½",
+        _ => "¾",
+    };
+    match quarters / 4 {
+        0 if !part.is_empty() => part.to_owned(),
+        whole => format!("{whole}{part}"),
+    }
+}
+
+/// A count of turns with its noun.
+pub(crate) fn turns_long(count: f64) -> String {
+    let noun = if count <= 1.0 { "turn" } else { "turns" };
+    format!("{} {noun}", turns(count))
+}
+
+pub(crate) fn part(part: Part) -> &'static str {
+    match part {
+        Part::Moving => "moving parts",
+        Part::Standing => "standing parts",
+        Part::Feet => "feet",
+        Part::Fence => "fence",
+    }
+}
+
+pub(crate) fn measure(measure: Measure) -> &'static str {
+    match measure {
+        Measure::Horizontal => "in plan",
+        Measure::True => "through the air",
+    }
+}
+
+pub(crate) fn standing(standing: Standing) -> &'static str {
+    match standing {
+        Standing::Read => "read in the source",
+        Standing::Memory => "recalled, not read again",
+        Standing::Practice => "common practice, no published source",
+        Standing::Local => "set for this site",
+    }
+}
+
+/// What a clearance is measured to.
+pub(crate) fn against(row: &ClearanceRow) -> String {
+    if row.against_name.is_empty() {
+        "Lot line".to_owned()
+    } else {
+        row.against_name.clone()
+    }
+}
+
+/// A clearance, rounded to the safe side.
+pub(crate) fn distance(row: &ClearanceRow, style: LengthStyle) -> String {
+    match row.value {
+        None => "not known".to_owned(),
+        Some(value) if value < 0.0 => format!("overlaps {}", style.format_up(-value)),
+        Some(value) => style.format_down(value),
+    }
+}
+
+/// What is asked for, after the distance.
+pub(crate) fn required(row: &ClearanceRow, style: LengthStyle) -> String {
+    if row.required > 0.0 {
+        format!("of {} needed", style.format_up(row.required))
+    } else {
+        "must not overlap".to_owned()
+    }
+}
+
+/// What is left, or missing.
+pub(crate) fn margin(row: &ClearanceRow, style: LengthStyle) -> String {
+    match row.margin {
+        None => "cannot be told".to_owned(),
+        Some(margin) if margin < 0.0 => format!("short by {}", style.format_up(-margin)),
+        Some(margin) => format!("{} to spare", style.format_down(margin)),
+    }
+}
+
+/// The whole site in a few words.
+pub(crate) fn overall(assessment: &Assessment) -> String {
+    let failing = count(assessment, Verdict::Fail);
+    let unknown = count(assessment, Verdict::Unknown);
+    match (assessment.verdict, failing) {
+        (Verdict::Pass, _) => "Every check holds".to_owned(),
+        (Verdict::Unknown, _) => things(unknown, "check is not known", "checks are not known"),
+        (Verdict::Fail, _) => things(failing, "check fails", "checks fail"),
+    }
+}
+
+fn things(count: usize, one: &str, many: &str) -> String {
+    match count {
+        1 => format!("1 {one}"),
+        count => format!("{count} {many}"),
+    }
+}
+
+/// How many checks of all the rides came out so.
+fn count(assessment: &Assessment, verdict: Verdict) -> usize {
+    let checks = |ride: &RideAssessment| {
+        let rows = ride.clearances.iter().map(|row| row.verdict);
+        rows.chain([ride.level.verdict, ride.fence.verdict])
+            .filter(|&found| found == verdict)
+            .count()
+    };
+    assessment.rides.iter().map(checks).sum()
+}
+
+/// What is spoken after a move.
+pub(crate) fn spoken(ride: &RideAssessment, style: LengthStyle) -> String {
+    let tightest = match ride.clearances.first() {
+        None => String::new(),
+        Some(row) => format!(
+            " Tightest: {} to {}, {} {}.",
+            part(row.part),
+            against(row),
+            distance(row, style),
+            required(row, style)
+        ),
+    };
+    format!("{}: {}.{tightest}", ride.name, ride.verdict.word())
+}
+
+/// Levelling in a sentence.
+pub(crate) fn level_sentence(ride: &RideAssessment) -> &'static str {
+    match ride.level.verdict {
+        Verdict::Pass => "The frame can be levelled with what is on the truck.",
+        Verdict::Unknown => "Not known: the ground under it is not surveyed everywhere.",
+        Verdict::Fail => "The frame cannot be levelled here with what is on the truck.",
+    }
+}
+
+/// A fall in percent and the way it goes. `up` is where positive falls rise to.
+pub(crate) fn fall(fall: Option<f64>, up: &str, other: &str) -> String {
+    match fall {
+        None => "not known".to_owned(),
+        Some(fall) if fall.abs() < 0.0005 => "level".to_owned(),
+        Some(fall) => {
+            let rises = if fall > 0.0 { up } else { other };
+            format!("{:.1} %, higher {rises}", fall.abs() * 100.0)
+        }
+    }
+}
+
+/// A tilt in degrees against what is allowed.
+pub(crate) fn tilt(tilt: Option<f64>, allowed: f64) -> String {
+    match tilt {
+        None => format!("not known, of {allowed:.2}° allowed"),
+        Some(tilt) => format!("{:.2}° of {allowed:.2}° allowed", tilt.abs()),
+    }
+}
+
+pub(crate) fn shortfall(short: &Shortfall, style: LengthStyle) -> String {
+    let by = style.format_up(short.by);
+    let at = match short.support.as_str() {
+        "" => String::new(),
+        support => format!("{support}: "),
+    };
+    match short.what {
+        ShortOf::Stroke => format!("{at}the jack is {by} short of reach"),
+        ShortOf::JackTooLong => format!("{at}the jack is {by} too long"),
+        ShortOf::Blocking if short.by > 0.0 => format!("{at}{by} of blocking is missing"),
+        ShortOf::Blocking => format!("{at}no block is left to stand on"),
+        ShortOf::Tolerance => format!("{at}{:.2}° more tilt than the ride allows", short.by),
+    }
+}
+
+/// The heading over a run of acts of one kind.
+pub(crate) fn act_heading(kind: ActKind) -> &'static str {
+    match kind {
+        ActKind::Pin => "Pin every leg",
+        ActKind::Touch => "Wind down until the foot touches",
+        ActKind::Lift => "Lift, one after the other",
+        ActKind::Block => "Set the blocks under the outriggers",
+        ActKind::Lower => "Wind down until the outriggers carry",
+        ActKind::Snug => "Snug each jack so that it just bears",
+    }
+}
+
+/// What one act asks for, beside the support's id.
+pub(crate) fn act(act: &Act) -> String {
+    match act.kind {
+        ActKind::Pin => format!("hole {}", act.hole),
+        ActKind::Block => "set".to_owned(),
+        ActKind::Touch | ActKind::Lift | ActKind::Lower | ActKind::Snug => turns_long(act.turns),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn turns_read_in_quarters() {
+        assert_eq!(turns(6.25), "6¼");
+        assert_eq!(turns(0.5), "½");
+        assert_eq!(turns(3.0), "3");
+        assert_eq!(turns_long(1.0), "1 turn");
+        assert_eq!(turns_long(1.75), "1¾ turns");
+    }
+
+    #[test]
+    fn falls_say_which_way() {
+        assert_eq!(fall(Some(0.0213), "ahead", "behind"), "2.1 %, higher ahead");
+        assert_eq!(fall(Some(-0.01), "ahead", "behind"), "1.0 %, higher behind");
+        assert_eq!(fall(None, "ahead", "behind"), "not known");
+    }
+}
