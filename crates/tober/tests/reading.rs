@@ -129,7 +129,7 @@ fn spoil(tree: &mut Value, place: &str, slip: &Slip) {
             *value = json!(value.as_f64().unwrap_or_default() * factor);
         }
         (Slip::Repeat(times), Value::Array(entries)) => {
-            *entries = vec![entries.clone(); *times].concat()
+            *entries = vec![entries.clone(); *times].concat();
         }
         _ => {}
     }

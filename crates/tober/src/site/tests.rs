@@ -514,6 +514,11 @@ fn mistakes_of_type() {
             "features.trees[2].canopy_radius: is \"wide\"; expected a number of metres",
         ),
         (
+            "features.trees[2].at[1]",
+            json!("far"),
+            "features.trees[2].at[1]: is \"far\"; expected a number of metres",
+        ),
+        (
             "lot.boundary[2]",
             json!([1.0, 2.0, 3.0]),
             "lot.boundary[2]: is a list of 3; expected a place as [x, y], in metres",
@@ -565,6 +570,11 @@ fn mistakes_of_type() {
             "version",
             json!(5_000_000_000_u64),
             "version: is 4294967295; expected 1: a newer version of the program wrote this",
+        ),
+        (
+            "version",
+            json!(2),
+            "version: is 2; expected 1: a newer version of the program wrote this",
         ),
         ("version", json!(0), "version: is 0; expected 1"),
     ]);
@@ -664,13 +674,17 @@ fn a_key_given_twice_is_a_fault() {
 
 #[test]
 fn a_strange_key_is_shown_cut_and_on_one_line() {
-    let mut tree = green();
-    let key = format!("a.b\n{}", "x".repeat(1_000_000));
-    tree["rides"][0][key] = json!(1);
-    let found = faults(&tree);
-    assert_eq!(found.len(), 1);
-    assert!(found[0].starts_with("rides[0].\"a.b\\nxxx"), "{}", found[0]);
-    assert!(found[0].len() < 300 && found[0].lines().count() == 1);
+    for (key, shown) in [
+        ("x".repeat(1_000_000), "rides[0].\"xxx"),
+        ("a.b\nc".to_owned(), "rides[0].\"a.b\\nc\": is 1; "),
+    ] {
+        let mut tree = green();
+        tree["rides"][0][key] = json!(1);
+        let found = faults(&tree);
+        assert_eq!(found.len(), 1);
+        assert!(found[0].starts_with(shown), "{}", found[0]);
+        assert!(found[0].len() < 200, "{}", found[0].len());
+    }
 }
 
 #[test]
@@ -851,10 +865,21 @@ fn what_is_over_a_limit_is_refused_with_the_limit_named() {
             .collect();
         assert_eq!(found, [expected], "{place}");
     }
+    let kinds = tree["features"].as_object().unwrap();
+    assert_eq!(kinds.len(), 9);
+    for (kind, entries) in kinds {
+        let mut tree = green();
+        tree["features"][kind] = many(entries[0].clone(), 2_001);
+        let found = faults(&tree);
+        assert!(
+            found[0].ends_with("at most 2000 features of all kinds"),
+            "{kind}: {found:?}"
+        );
+    }
     let zone = json!({ "id": "z", "outline": vec![json!([0, 0]); 1_000], "surface": "sand" });
     let mut tree = green();
-    put(&mut tree, "features.ground_zones", many(zone, 20));
-    let expected = "at most 20000 points of features";
+    put(&mut tree, "features.ground_zones", many(zone, 10));
+    let expected = "at most 10000 points of features";
     assert!(faults(&tree)[0].ends_with(expected));
     let large = format!("{GREEN}{}", " ".repeat(limits::FILE_BYTES));
     assert_eq!(
@@ -904,7 +929,7 @@ fn checks_of_the_largest_lists_take_no_time_to_speak_of() {
     // the worst for the pairs of sides, and for the twins. Quadratic work over the spot levels
     // would take minutes here.
     let mut file = green_file();
-    let tooth = |i: usize| Point::new(if i % 2 == 0 { 0.0 } else { 50.0 }, i as f64 * 0.05);
+    let tooth = |i: usize| Point::new((i % 2) as f64 * 50.0, i as f64 * 0.05);
     file.lot.boundary = (0..limits::POINTS - 1).map(tooth).collect();
     file.lot.boundary.push(Point::new(-1.0, 25.0));
     let spot = |i: usize| SpotLevel {

@@ -63,3 +63,37 @@ fn innermost(line: &str, after: &[&str]) -> Option<(String, usize)> {
         end + 1,
     ))
 }
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use super::*;
+
+    fn drawn(value: &Value) -> String {
+        draw_together(&serde_json::to_string_pretty(value).unwrap())
+    }
+
+    #[test]
+    fn the_innermost_are_drawn_together() {
+        let value = json!({ "at": [1, 2.5], "b": [[0, 0], [1, 1]], "c": [{ "d": "[" }, {}] });
+        let text = r#"{
+  "at": [1, 2.5],
+  "b": [
+    [0, 0],
+    [1, 1]
+  ],
+  "c": [
+    { "d": "[" },
+    {}
+  ]
+}"#;
+        assert_eq!(drawn(&value), text);
+    }
+
+    #[test]
+    fn what_does_not_fit_on_a_line_stays_spread() {
+        let value = json!({ "a": "x".repeat(60), "b": "y".repeat(60) });
+        assert_eq!(drawn(&value).lines().count(), 4);
+    }
+}

@@ -23,7 +23,7 @@ pub const SPOT_LEVELS: usize = 50_000;
 pub const FEATURES: usize = 2_000;
 
 /// Points of all features together.
-pub const FEATURE_POINTS: usize = 20_000;
+pub const FEATURE_POINTS: usize = 10_000;
 
 /// Ride profiles in the file.
 pub const PROFILES: usize = 60;

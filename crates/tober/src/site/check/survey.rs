@@ -92,3 +92,51 @@ fn shot_twice(report: &mut Report, spots: &[SpotLevel]) {
 fn place(spot: &SpotLevel) -> Point {
     Point::new(spot.x, spot.y)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ground::Elevation;
+    use crate::site::check::report::Fault;
+
+    fn warnings(spots: &[(f64, f64, f64)]) -> Vec<String> {
+        let spot = |&(x, y, elevation): &(f64, f64, f64)| SpotLevel {
+            x,
+            y,
+            elevation: Elevation(elevation),
+        };
+        let spots: Vec<SpotLevel> = spots.iter().map(spot).collect();
+        let mut report = Report::default();
+        spot_levels(&mut report, &spots);
+        let warnings = report.finish().expect("no errors");
+        warnings.iter().map(Fault::to_string).collect()
+    }
+
+    #[test]
+    fn twins_are_found_across_the_edges_of_squares() {
+        for (dx, dy) in [-1.0, 0.0, 1.0]
+            .into_iter()
+            .flat_map(|dx| [-1.0, 0.0, 1.0].map(|dy| (dx, dy)))
+        {
+            // From the middle of a square to just over its edges.
+            let twin = (3.005 + 0.006 * dx, -7.005 + 0.006 * dy, 30.1);
+            let found = warnings(&[(3.005, -7.005, 30.0), (9.0, 9.0, 30.0), twin]);
+            assert_eq!(found.len(), 1, "{twin:?}");
+            assert!(
+                found[0].starts_with("warning: spot_levels[2]: "),
+                "{found:?}"
+            );
+            assert!(
+                found[0].contains("where spot_levels[0] has 30.000 m"),
+                "{found:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn neighbours_and_repeated_readings_are_no_twins() {
+        // A hand's breadth away on a kerb; and the same height read again.
+        assert_eq!(warnings(&[(3.0, 3.0, 30.0), (3.1, 3.0, 30.15)]), [""; 0]);
+        assert_eq!(warnings(&[(3.0, 3.0, 30.0), (3.0, 3.0, 30.004)]), [""; 0]);
+    }
+}
