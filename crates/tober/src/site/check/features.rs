@@ -127,8 +127,18 @@ fn few_enough(report: &mut Report, features: &Features) -> bool {
             .iter()
             .map(|zone| zone.outline.len())
             .sum::<usize>();
-    report.list(&at, count, 0, limits::FEATURES, "features of all kinds")
-        && report.list(&at, points, 0, limits::FEATURE_POINTS, "points of features")
+    let few = report.list(&at, count, 0, limits::FEATURES, "features of all kinds");
+    let short = points <= limits::FEATURE_POINTS;
+    if few && !short {
+        let most = limits::FEATURE_POINTS;
+        let value = format_args!("{points} points on paths and outlines");
+        report.error(
+            &at,
+            value,
+            format_args!("at most {most} points of features"),
+        );
+    }
+    few && short
 }
 
 /// What the checks of all features share.

@@ -100,6 +100,18 @@ pub const SNUG_TURNS: f64 = 20.0;
 /// Tilt that a ride may allow at work, degrees.
 pub const TOLERANCE_DEG: f64 = 10.0;
 
+/// Side of a foot, metres.
+pub const FOOT_PLATE: f64 = 3.0;
+
+/// Mass of a ride, kilograms.
+pub const MASS: f64 = 1_000_000.0;
+
+/// Least stiffness of a frame or a foot, newtons a metre or newton metres a radian.
+pub const STIFFNESS_LEAST: f64 = 1_000.0;
+
+/// Greatest stiffness of a frame or a foot, newtons a metre or newton metres a radian.
+pub const STIFFNESS: f64 = 1e12;
+
 /// Speed of a ride, turns a minute.
 pub const RPM: f64 = 200.0;
 

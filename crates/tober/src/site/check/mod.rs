@@ -4,8 +4,8 @@
 //! A check that needs two values runs only when both make sense by themselves: one mistake
 //! gives one fault.
 //!
-//! The file's own checks ([`file`]) are made once. Where the rides stand is looked at again
-//! whenever one is moved ([`places`]).
+//! The file's own checks ([`file()`]) are made once. Where the rides stand is looked at again
+//! whenever one is moved ([`places()`]).
 
 mod features;
 pub mod limits;

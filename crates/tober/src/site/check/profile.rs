@@ -2,11 +2,12 @@
 
 use super::limits;
 use super::outline::{self, IN_RIDE};
-use super::report::{At, Ids, Number, Quantity, Report};
+use super::report::{At, Ids, Number, Quantity, Report, listed};
 use crate::Point;
 use crate::ride::{
-    FenceStock, HungChairs, Jack, Levelling, RideProfile, RigidArms, Swing, SwingTable,
+    FenceStock, Frame, HungChairs, Jack, Levelling, RideProfile, RigidArms, Swing, SwingTable,
 };
+use crate::units::Slope;
 
 const LENGTH: Quantity = Quantity::above_zero("a length in metres", limits::RIDE);
 const LENGTH_OR_NONE: Quantity = Quantity::from_to("a length in metres", 0.0, limits::RIDE);
@@ -19,6 +20,18 @@ const TOLERANCE: Quantity = Quantity::above_zero("a tilt in degrees", limits::TO
 const RACK: Quantity = Quantity::above_zero("a length in metres", limits::LEVELLING);
 const SPARE: Quantity = Quantity::from_to("a length in metres", 0.0, limits::LEVELLING);
 const TURNS: Quantity = Quantity::from_to("turns of the crank", 0.0, limits::SNUG_TURNS);
+const PLATE: Quantity = Quantity::above_zero("a length in metres", limits::FOOT_PLATE);
+const MASS: Quantity = Quantity::above_zero("a mass in kilograms", limits::MASS);
+const TWIST: Quantity = Quantity::from_to(
+    "a stiffness in newton metres a radian",
+    limits::STIFFNESS_LEAST,
+    limits::STIFFNESS,
+);
+const STIFFNESS: Quantity = Quantity::from_to(
+    "a stiffness in newtons a metre",
+    limits::STIFFNESS_LEAST,
+    limits::STIFFNESS,
+);
 const SPEED: Quantity = Quantity::from_to("a speed in turns a minute", 0.0, limits::RPM);
 const ALLOWANCE: Quantity = Quantity::from_to("an angle in degrees", 0.0, limits::ALLOWANCE_DEG);
 const PANEL: Quantity = Quantity::from_to(
@@ -43,6 +56,7 @@ pub(super) fn check(report: &mut Report, at: &At<'_>, profile: &RideProfile) {
         &profile.levelling,
         &profile.jacks,
     );
+    frame(report, &at.key("frame"), &profile.frame);
     swing(report, &at.key("swing"), &profile.swing);
     if let Some(console) = profile.console {
         outline::place(report, &at.key("console"), console, &IN_RIDE);
@@ -93,6 +107,7 @@ fn supports(report: &mut Report, at: &At<'_>, profile: &RideProfile) {
         ids.check(report, &at.key("id"), &outrigger.id);
         sound &= outline::place(report, &at.key("at"), outrigger.at, &IN_RIDE);
         report.number(&at.key("foot_drop"), outrigger.foot_drop, &DROP);
+        plate(report, &at, outrigger.foot_plate);
     }
     if sound && !outriggers.is_empty() {
         stands(
@@ -153,6 +168,13 @@ fn jack(report: &mut Report, at: &At<'_>, jack: &Jack) {
     }
     report.number(&at.key("lift_per_turn"), jack.lift_per_turn, &LIFT);
     report.number(&at.key("pad_thickness"), jack.pad_thickness, &PAD);
+    plate(report, at, jack.foot_plate);
+}
+
+fn plate(report: &mut Report, at: &At<'_>, side: Option<f64>) {
+    if let Some(side) = side {
+        report.number(&at.key("foot_plate"), side, &PLATE);
+    }
 }
 
 fn holes(report: &mut Report, at: &At<'_>, holes: &[f64]) {
@@ -183,17 +205,32 @@ fn holes(report: &mut Report, at: &At<'_>, holes: &[f64]) {
 }
 
 fn levelling(report: &mut Report, at: &At<'_>, levelling: &Levelling, jacks: &[Jack]) {
-    report.number(
-        &at.key("tolerance_along_deg"),
-        levelling.tolerance_along_deg,
-        &TOLERANCE,
+    tolerance(
+        report,
+        (
+            &at.key("tolerance_along_deg"),
+            levelling.tolerance_along_deg,
+        ),
+        (&at.key("tolerance_along"), levelling.tolerance_along),
     );
-    report.number(
-        &at.key("tolerance_across_deg"),
-        levelling.tolerance_across_deg,
-        &TOLERANCE,
+    tolerance(
+        report,
+        (
+            &at.key("tolerance_across_deg"),
+            levelling.tolerance_across_deg,
+        ),
+        (&at.key("tolerance_across"), levelling.tolerance_across),
     );
     report.number(&at.key("rack_limit"), levelling.rack_limit, &RACK);
+    if let Some(tilt) = levelling.travel_tilt_deg {
+        report.number(&at.key("travel_tilt_deg"), tilt, &TOLERANCE);
+    }
+    crank_order(
+        report,
+        &at.key("crank_order"),
+        &levelling.crank_order,
+        jacks,
+    );
     report.number(&at.key("tyre_clearance"), levelling.tyre_clearance, &SPARE);
     report.number(&at.key("lift_over"), levelling.lift_over, &SPARE);
     report.number(&at.key("snug_turns"), levelling.snug_turns, &TURNS);
@@ -220,6 +257,72 @@ fn levelling(report: &mut Report, at: &At<'_>, levelling: &Levelling, jacks: &[J
                 Number(stroke)
             ),
         );
+    }
+}
+
+/// One tolerance, given once: in degrees or in another form.
+fn tolerance(
+    report: &mut Report,
+    (at_degrees, degrees): (&At<'_>, Option<f64>),
+    (at_form, form): (&At<'_>, Option<Slope>),
+) {
+    match (degrees, form) {
+        (Some(degrees), None) => {
+            report.number(at_degrees, degrees, &TOLERANCE);
+        }
+        (None, Some(form)) if form.degrees() > 0.0 && form.degrees() <= limits::TOLERANCE_DEG => {}
+        (None, Some(form)) => report.error(
+            at_form,
+            format_args!("{} {}", Number(form.number()), form.form().label()),
+            format_args!(
+                "a slope, more than 0 and at most {} degrees",
+                limits::TOLERANCE_DEG
+            ),
+        ),
+        (Some(_), Some(_)) => report.error(
+            at_form,
+            "given twice",
+            "one tolerance: in degrees, or in the form that the maker states",
+        ),
+        (None, None) => report.error(at_degrees, "left out", &TOLERANCE),
+    }
+}
+
+/// Whether the maker's order names every jack once.
+fn crank_order(report: &mut Report, at: &At<'_>, order: &[Vec<String>], jacks: &[Jack]) {
+    if order.is_empty() {
+        return;
+    }
+    let mut named: Vec<&str> = order.iter().flatten().map(String::as_str).collect();
+    let mut ids: Vec<&str> = jacks.iter().map(|jack| jack.id.as_str()).collect();
+    named.sort_unstable();
+    ids.sort_unstable();
+    if named != ids {
+        report.error(
+            at,
+            format_args!("an order of {} jacks", named.len()),
+            format_args!(
+                "every jack of the profile once: {}",
+                listed(jacks.iter().map(|jack| jack.id.as_str()))
+            ),
+        );
+    }
+}
+
+fn frame(report: &mut Report, at: &At<'_>, frame: &Frame) {
+    let numbers = [
+        ("mass", frame.mass, &MASS),
+        ("twist_stiffness", frame.twist_stiffness, &TWIST),
+        ("jack_stiffness", frame.jack_stiffness, &STIFFNESS),
+        ("outrigger_stiffness", frame.outrigger_stiffness, &STIFFNESS),
+    ];
+    for (key, number, quantity) in numbers {
+        if let Some(number) = number {
+            report.number(&at.key(key), number, quantity);
+        }
+    }
+    if let Some(centre) = frame.centre {
+        outline::place(report, &at.key("centre"), centre, &IN_RIDE);
     }
 }
 
