@@ -16,6 +16,11 @@ pub struct Fit {
     pub coefficients: DVector<f64>,
     /// Observed less fitted, one for each observation.
     pub residuals: DVector<f64>,
+    /// The share of each observation in its own fitted value, 0 to 1: an error of an observation
+    /// shows in its residual by one less this share.
+    pub leverages: DVector<f64>,
+    /// Covariance of the coefficients for observations of standard deviation 1: (AᵀA)⁻¹.
+    pub cofactors: DMatrix<f64>,
     /// How far the observations spread about the fit; absent when there are only as many as
     /// unknowns, for then nothing checks them.
     pub spread: Option<Spread>,
@@ -87,26 +92,32 @@ pub fn least_squares(design: &DMatrix<f64>, observed: &DVector<f64>) -> Option<F
         return None;
     }
     let residuals = observed - design * &coefficients;
+    let leverages = DVector::from_iterator(
+        observations,
+        qr.q().row_iter().map(|row| row.norm_squared().min(1.0)),
+    );
+    // (AᵀA)⁻¹ is R⁻¹ R⁻ᵀ, so a standard error is sd × a row's length in R⁻¹.
+    let mut inverse = upper.solve_upper_triangular(&DMatrix::identity(unknowns, unknowns))?;
+    for (mut row, scale) in inverse.row_iter_mut().zip(&scales) {
+        row /= *scale;
+    }
 
     let redundancy = observations - unknowns;
-    let spread = if redundancy == 0 {
-        None
-    } else {
+    let spread = (redundancy > 0).then(|| {
         let residual_sd = residuals.norm() / (redundancy as f64).sqrt();
-        // The covariance is sd² (RᵀR)⁻¹, so a standard error is sd × a row's length in R⁻¹.
-        let inverse = upper.solve_upper_triangular(&DMatrix::identity(unknowns, unknowns))?;
-        let standard_errors = DVector::from_iterator(
-            unknowns,
-            (inverse.row_iter().zip(&scales)).map(|(row, scale)| residual_sd * row.norm() / scale),
-        );
-        Some(Spread {
+        Spread {
             residual_sd,
-            standard_errors,
-        })
-    };
+            standard_errors: DVector::from_iterator(
+                unknowns,
+                inverse.row_iter().map(|row| residual_sd * row.norm()),
+            ),
+        }
+    });
     Some(Fit {
         coefficients,
         residuals,
+        leverages,
+        cofactors: &inverse * inverse.transpose(),
         spread,
     })
 }
@@ -140,6 +151,12 @@ mod tests {
         let sd = (14.0f64 / 3.0).sqrt();
         assert!((spread.residual_sd - sd).abs() < 1e-14);
         assert!((spread.standard_errors[0] - sd / 2.0).abs() < 1e-14);
+        assert!((mean.cofactors[(0, 0)] - 0.25).abs() < 1e-14);
+        assert!(
+            mean.leverages
+                .iter()
+                .all(|part| (part - 0.25).abs() < 1e-14)
+        );
     }
 
     #[test]

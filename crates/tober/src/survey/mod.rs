@@ -6,8 +6,10 @@
 
 mod least_squares;
 mod level_run;
+mod net;
 mod plane;
 
 pub use least_squares::{Fit, Spread, least_squares};
 pub use level_run::{LevelRun, ReducedSetup, Reduction, Setup, third_order_allowance};
+pub use net::{Adjustment, Height, Residual, Rise};
 pub use plane::{PlaneFit, PlaneSpread, fit_plane};
