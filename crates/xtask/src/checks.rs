@@ -57,7 +57,7 @@ pub fn run(skip_browser: bool) -> Result<()> {
         clippy.args(["clippy", "--workspace", "--all-targets"]);
         run_command(clippy.args(["--", "-D", "warnings"]))
     });
-    report.step("clippy, in the browser", || {
+    report.step("clippy for the browser", || {
         let mut clippy = cargo();
         clippy.args(["clippy", "--package", "tober-page", "--package", "tober-js"]);
         run_command(clippy.args(["--target", TARGET, "--", "-D", "warnings"]))

@@ -16,7 +16,7 @@ use flate2::{Compression, write::GzEncoder};
 use sha2::{Digest, Sha256};
 
 use crate::wasm::Bundle;
-use crate::workspace::root;
+use crate::workspace::{alone, root};
 
 /// The script that keeps the page for use without a network.
 const SERVICE_WORKER: &str = "service-worker.js";
@@ -29,6 +29,7 @@ const BUILD_LINE: &str = "const BUILD = ";
 /// It is put together beside `out` and moved there when it is whole, so that a page that is
 /// being served is never half new.
 pub fn build(out: &Path) -> Result<()> {
+    let _lock = alone(out)?;
     let stage = Stage::beside(out)?;
     let folder = stage.folder.as_path();
     Bundle {
@@ -64,7 +65,6 @@ impl Stage {
             Some(above) if !above.as_os_str().is_empty() => above,
             _ => Path::new("."),
         };
-        fs::create_dir_all(above).with_context(|| format!("{} cannot be made", above.display()))?;
         let above = tempfile::Builder::new()
             .prefix(".page-")
             .tempdir_in(above)

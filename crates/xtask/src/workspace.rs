@@ -1,6 +1,7 @@
 //! Where things are, and cargo itself.
 
 use std::env;
+use std::fs::{self, File};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -16,6 +17,18 @@ pub fn root() -> &'static Path {
 /// The folder for everything that is built.
 pub fn target() -> PathBuf {
     root().join("target")
+}
+
+/// Waits until nobody else builds into `out`; the next one waits until the answer is dropped.
+pub(crate) fn alone(out: &Path) -> Result<File> {
+    let path = out.with_extension("lock");
+    if let Some(folder) = path.parent() {
+        fs::create_dir_all(folder)
+            .with_context(|| format!("{} cannot be made", folder.display()))?;
+    }
+    let lock = File::create(&path).with_context(|| format!("{} not written", path.display()))?;
+    lock.lock()?;
+    Ok(lock)
 }
 
 /// The cargo that runs this task, in the workspace's root.
