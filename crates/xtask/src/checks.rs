@@ -12,7 +12,7 @@ use crate::wasm::TARGET;
 use crate::workspace::{cargo, run as run_command, shown};
 
 /// What the reference libraries need.
-const REFERENCE: [Need; 2] = [
+const REFERENCE: &[Need] = &[
     Need {
         package: "pkg-config",
         probe: &["pkg-config", "--version"],
@@ -24,7 +24,7 @@ const REFERENCE: [Need; 2] = [
 ];
 
 /// What the browser tests need.
-const BROWSER: [Need; 2] = [
+const BROWSER: &[Need] = &[
     Need {
         package: "chromium",
         probe: &["chromium", "--version"],
@@ -42,11 +42,8 @@ pub fn run(skip_browser: bool) -> Result<()> {
     report.step("tools", || {
         install::components()?;
         install::wasm_target(TARGET)?;
-        install::packages(&REFERENCE)?;
-        if skip_browser {
-            return Ok(());
-        }
-        install::packages(&BROWSER)
+        let browser = if skip_browser { &[] } else { BROWSER };
+        install::packages([REFERENCE, browser].concat())
     });
 
     report.step("formatting", || {

@@ -21,8 +21,8 @@ pub(crate) fn wasm_target(target: &str) -> Result<()> {
     eprintln!("Adding {target} to the Rust toolchain");
     rustup(&["target", "add", target]).with_context(|| {
         format!(
-            "Rust's standard library for {target} is missing, and rustup could not add it. \
-             Install Rust through rustup, or add that target the way this toolchain was installed."
+            "Rust's standard library for {target} is missing, and rustup could not add it; \
+             install Rust through rustup, or add that target the way this toolchain was installed"
         )
     })
 }
@@ -45,6 +45,7 @@ fn rustup(arguments: &[&str]) -> Result<()> {
 }
 
 /// Something of the system that a check needs, with Debian's package for it.
+#[derive(Clone, Copy)]
 pub(crate) struct Need {
     /// Debian's package.
     pub(crate) package: &'static str,
@@ -63,28 +64,29 @@ impl Need {
 
 /// Sees to it that every need is met: through apt when this user may, else an error that says
 /// what to install.
-pub(crate) fn packages(needs: &[Need]) -> Result<()> {
-    let missing: Vec<&str> = needs
-        .iter()
-        .filter(|need| !need.is_met())
-        .map(|need| need.package)
-        .collect();
-    if missing.is_empty() {
+pub(crate) fn packages(mut needs: Vec<Need>) -> Result<()> {
+    needs.retain(|need| !need.is_met());
+    if needs.is_empty() {
         return Ok(());
     }
+    let names: Vec<&str> = needs.iter().map(|need| need.package).collect();
     let by_hand = format!(
         "install these Debian packages, or what they are called here: {}",
-        missing.join(" ")
+        names.join(" ")
     );
     let Some(apt) = Apt::find() else {
         bail!("{by_hand} (no apt-get that may be used without a password)");
     };
-    eprintln!("Installing {}", missing.join(" "));
+    eprintln!("Installing {}", names.join(" "));
+    let install = [&["install", "-y", "--no-install-recommends"], &names[..]].concat();
     apt.run(&["update"])
-        .and_then(|()| {
-            apt.run(&[&["install", "-y", "--no-install-recommends"], &missing[..]].concat())
-        })
-        .context(by_hand)
+        .and_then(|()| apt.run(&install))
+        .context(by_hand)?;
+    needs.retain(|need| !need.is_met());
+    match needs.first() {
+        None => Ok(()),
+        Some(need) => bail!("{} is installed, but {:?} fails", need.package, need.probe),
+    }
 }
 
 /// `apt-get`, as root or through `sudo` without a password.

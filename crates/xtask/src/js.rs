@@ -11,7 +11,7 @@ use crate::workspace::alone;
 
 /// Builds `crates/tober-js` into `out`: `tober.js`, `tober_bg.wasm`, `tober.d.ts`.
 pub fn build(out: &Path) -> Result<()> {
-    let _lock = alone(out)?;
+    let _lock = alone()?;
     fs::create_dir_all(out).with_context(|| format!("{} cannot be made", out.display()))?;
     Bundle {
         package: "tober-js",

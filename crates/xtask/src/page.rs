@@ -29,7 +29,8 @@ const BUILD_LINE: &str = "const BUILD = ";
 /// It is put together beside `out` and moved there when it is whole, so that a page that is
 /// being served is never half new.
 pub fn build(out: &Path) -> Result<()> {
-    let _lock = alone(out)?;
+    refuse_foreign(out)?;
+    let _lock = alone()?;
     let stage = Stage::beside(out)?;
     let folder = stage.folder.as_path();
     Bundle {
@@ -77,20 +78,26 @@ impl Stage {
         })
     }
 
-    /// Takes the place of `out`, which must be absent, empty or an older page.
+    /// Takes the place of `out`.
     fn replace(self, out: &Path) -> Result<()> {
+        refuse_foreign(out)?;
         if out.exists() {
-            let is_page = out.join(SERVICE_WORKER).is_file();
-            let is_empty = out.is_dir() && fs::read_dir(out)?.next().is_none();
-            ensure!(
-                is_page || is_empty,
-                "{} holds something else than a page; nothing was changed",
-                out.display()
-            );
             fs::remove_dir_all(out)?;
         }
         fs::rename(&self.folder, out).with_context(|| format!("{} not written", out.display()))
     }
+}
+
+/// An error when `out` holds something else than an older page.
+fn refuse_foreign(out: &Path) -> Result<()> {
+    let is_page = out.join(SERVICE_WORKER).is_file();
+    let is_free = !out.exists() || (out.is_dir() && fs::read_dir(out)?.next().is_none());
+    ensure!(
+        is_page || is_free,
+        "{} holds something else than a page; nothing was changed",
+        out.display()
+    );
+    Ok(())
 }
 
 /// Copies the files of a folder, and of the folders in it.
@@ -205,4 +212,65 @@ fn gzip_of(bytes: &[u8]) -> Result<Vec<u8>> {
     let mut encoder = GzEncoder::new(Vec::new(), Compression::best());
     encoder.write_all(bytes)?;
     Ok(encoder.finish()?)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_a_page_is_replaced() {
+        let folder = tempfile::tempdir().unwrap();
+        let out = folder.path().join("page");
+        for version in ["first", "second"] {
+            let stage = Stage::beside(&out).unwrap();
+            fs::write(stage.folder.join(SERVICE_WORKER), version).unwrap();
+            stage.replace(&out).unwrap();
+            let kept = fs::read_to_string(out.join(SERVICE_WORKER)).unwrap();
+            assert_eq!(kept, version);
+        }
+        let names: Vec<_> = fs::read_dir(folder.path()).unwrap().collect();
+        assert_eq!(names.len(), 1, "something was left behind: {names:?}");
+
+        fs::remove_file(out.join(SERVICE_WORKER)).unwrap();
+        fs::write(out.join("letter.txt"), "dear").unwrap();
+        assert!(build(&out).is_err());
+        assert!(out.join("letter.txt").is_file());
+    }
+
+    #[test]
+    fn the_worker_lists_every_other_file_and_changes_with_each() {
+        let folder = tempfile::tempdir().unwrap();
+        let filled = |index: &str| {
+            let worker = format!("// Keeps.\n{BUILD_LINE}{{}};\nself.on();\n");
+            fs::write(folder.path().join(SERVICE_WORKER), worker).unwrap();
+            fs::write(folder.path().join("index.html"), index).unwrap();
+            fs::create_dir_all(folder.path().join("icons")).unwrap();
+            fs::write(folder.path().join("icons/tober.svg"), "<svg/>").unwrap();
+            fill_service_worker(folder.path()).unwrap();
+            fs::read_to_string(folder.path().join(SERVICE_WORKER)).unwrap()
+        };
+        let first = filled("one");
+        assert!(
+            first.contains(r#"["./","./icons/tober.svg","./index.html"]"#),
+            "{first}"
+        );
+        assert!(first.ends_with("\nself.on();\n"), "{first}");
+        assert_eq!(first, filled("one"));
+        assert_ne!(first, filled("two"));
+    }
+
+    #[test]
+    fn what_is_packed_unpacks() {
+        let folder = tempfile::tempdir().unwrap();
+        let text = "high corner ".repeat(100);
+        fs::write(folder.path().join("index.html"), &text).unwrap();
+        let sizes = compress(folder.path()).unwrap();
+        assert_eq!(sizes.unpacked, text.len() as u64);
+        assert!(sizes.transferred < 100);
+        let packed = fs::read(folder.path().join("index.html.br")).unwrap();
+        let mut unpacked = Vec::new();
+        brotli::BrotliDecompress(&mut &packed[..], &mut unpacked).unwrap();
+        assert_eq!(unpacked, text.as_bytes());
+    }
 }

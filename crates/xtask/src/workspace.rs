@@ -19,13 +19,11 @@ pub fn target() -> PathBuf {
     root().join("target")
 }
 
-/// Waits until nobody else builds into `out`; the next one waits until the answer is dropped.
-pub(crate) fn alone(out: &Path) -> Result<File> {
-    let path = out.with_extension("lock");
-    if let Some(folder) = path.parent() {
-        fs::create_dir_all(folder)
-            .with_context(|| format!("{} cannot be made", folder.display()))?;
-    }
+/// Waits until no other task builds for the browser; the next one waits until the answer is
+/// dropped.
+pub(crate) fn alone() -> Result<File> {
+    fs::create_dir_all(target())?;
+    let path = target().join("xtask.lock");
     let lock = File::create(&path).with_context(|| format!("{} not written", path.display()))?;
     lock.lock()?;
     Ok(lock)
