@@ -13,10 +13,12 @@ const TEXT: f64 = 13.0;
 const SHORT: f64 = 26.0;
 const HEAD: f64 = 8.0;
 
-/// What a dimension line says: the distance, and the verdict with the other side's name.
-pub(crate) fn words(row: &ClearanceRow, style: LengthStyle) -> (String, String) {
+/// What a dimension line says: the distance, and the verdict with the other side's name. In
+/// brief, where the drawing is small, the line itself shows what it is to.
+fn words(row: &ClearanceRow, style: LengthStyle, brief: bool) -> (String, String) {
     let needed = if row.required > 0.0 {
-        format!("{} needed", style.format_up(row.required))
+        let needed = if brief { "" } else { " needed" };
+        format!("{}{needed}", style.format_up(row.required))
     } else {
         "must not overlap".to_owned()
     };
@@ -27,6 +29,9 @@ pub(crate) fn words(row: &ClearanceRow, style: LengthStyle) -> (String, String) 
         Some(value) if row.required > 0.0 => format!("{} of {needed}", style.format_down(value)),
         Some(value) => format!("{} clear", style.format_down(value)),
     };
+    if brief {
+        return (distance, row.verdict.word().to_owned());
+    }
     let to = match row.against_name.as_str() {
         "" => "lot line".to_owned(),
         name => crate::labels::short(name),
@@ -51,7 +56,6 @@ pub(crate) fn draw(
     let class = format!("dimension {} {weight}", verdict::class(row.verdict));
     svg.group(&class, |svg| {
         line(svg, from, to);
-        labels.take_stroke(from, to);
         plate(svg, labels, view, row, style, (from, to));
     });
 }
@@ -100,7 +104,7 @@ fn plate(
     style: LengthStyle,
     (from, to): (Px, Px),
 ) {
-    let (distance, outcome) = words(row, style);
+    let (distance, outcome) = words(row, style, view.is_small());
     let text = bold_width(&distance, TEXT).max(text_width(&outcome, TEXT - 1.0));
     let (width, height) = (text + 40.0, 40.0);
     let middle = from.middle(to);
@@ -142,19 +146,18 @@ fn plate(
     );
 }
 
-/// The rows whose dimension lines are drawn without being asked for: each ride's tightest, and
-/// a distance between two rides only once.
-pub(crate) fn shown<'a>(
-    tightest: impl IntoIterator<Item = &'a ClearanceRow>,
-) -> Vec<&'a ClearanceRow> {
-    let mut shown: Vec<&ClearanceRow> = Vec::new();
-    for row in tightest {
-        let twin = shown.iter().any(|other| {
+/// Rows with how strongly each is drawn, but a distance between two rides only once.
+pub(crate) fn once<'a>(
+    rows: impl IntoIterator<Item = (&'a ClearanceRow, &'static str)>,
+) -> Vec<(&'a ClearanceRow, &'static str)> {
+    let mut kept: Vec<(&ClearanceRow, &'static str)> = Vec::new();
+    for (row, weight) in rows {
+        let twin = kept.iter().any(|(other, _)| {
             (other.from - row.to).norm() < 1e-6 && (other.to - row.from).norm() < 1e-6
         });
         if !twin {
-            shown.push(row);
+            kept.push((row, weight));
         }
     }
-    shown
+    kept
 }

@@ -4,7 +4,7 @@ use tober::Point;
 use tober::site::{Building, BuriedService, FireLane, Gate, OverheadLine, PowerSource, Site, Tree};
 use tober::units::LengthStyle;
 
-use crate::labels::{Area, Labels, around, short, text_width, write_along};
+use crate::labels::{Area, Labels, around, bold_width, short, text_width, write_along};
 use crate::svg::{PathData, Svg};
 use crate::terrain::centroid;
 use crate::window::{Px, View};
@@ -287,7 +287,10 @@ fn label_along(
                 .map(move |&offset| (at.along(side, offset), ahead))
         })
     });
-    let width = text_width(text, TEXT);
+    let width = match class {
+        "overhead" | "fire-lane" => bold_width(text, TEXT),
+        _ => text_width(text, TEXT),
+    };
     if let Some((at, along)) = labels.place_along(view, candidates, width + 4.0, 15.0) {
         write_along(svg, &format!("label {class}-label"), at, along, text);
     }

@@ -19,7 +19,7 @@ struct Bar {
 
 /// The longest round length that stays within the room for it.
 fn bar(style: LengthStyle, view: &View) -> Option<Bar> {
-    let room = (view.width * 0.3).min(170.0);
+    let room = (view.width * 0.22).min(170.0);
     let (unit, name) = match style {
         LengthStyle::Metres | LengthStyle::Millimetres => (1.0, "m"),
         LengthStyle::FeetInches8 | LengthStyle::FeetInches16 | LengthStyle::DecimalFeet => {
@@ -37,14 +37,26 @@ fn bar(style: LengthStyle, view: &View) -> Option<Bar> {
     })
 }
 
-/// The places that north arrow and scale bar take.
+/// The places that north arrow and scale bar take, and those where a page has its buttons: on
+/// a small screen along the foot and in the upper right corner, else up from the lower right.
 pub(crate) fn reserved(style: LengthStyle, view: &View) -> Labels {
     let mut labels = Labels::default();
-    labels.take(Area::around(NORTH, 40.0, 60.0));
+    let (right, foot) = (view.width, view.height);
+    labels.shut(Area::around(NORTH, 40.0, 60.0));
+    if view.width < 600.0 {
+        labels.shut(Area::around(Px::new(right / 2.0, foot - 28.0), right, 56.0));
+        labels.shut(Area::around(Px::new(right - 30.0, 30.0), 60.0, 60.0));
+    } else {
+        labels.shut(Area::around(
+            Px::new(right - 30.0, foot - 105.0),
+            60.0,
+            210.0,
+        ));
+    }
     if let Some(bar) = bar(style, view) {
         let length = view.length(bar.metres);
-        let middle = Px::new(BAR_INSET.0 + length / 2.0, view.height - BAR_INSET.1 - 6.0);
-        labels.take(Area::around(middle, length + 40.0, 40.0));
+        let middle = Px::new(BAR_INSET.0 + length / 2.0, foot - BAR_INSET.1 - 6.0);
+        labels.shut(Area::around(middle, length + 90.0, 40.0));
     }
     labels
 }

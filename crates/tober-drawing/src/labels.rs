@@ -32,6 +32,8 @@ pub(crate) struct Labels {
     taken: Vec<Area>,
     /// Words below, which may be covered where nothing else is free.
     below: Vec<Area>,
+    /// Where words would not be read at all.
+    shut: Vec<Area>,
 }
 
 impl Labels {
@@ -39,6 +41,11 @@ impl Labels {
     pub(crate) fn over(mut self, below: &Labels) -> Labels {
         self.below.extend_from_slice(&below.taken);
         self
+    }
+
+    /// Keeps words off a part of the drawing where they would be covered.
+    pub(crate) fn shut(&mut self, area: Area) {
+        self.shut.push(area);
     }
 
     /// Keeps words off a part of the drawing.
@@ -60,7 +67,7 @@ impl Labels {
     }
 
     /// The first of `candidates` (middles) at which a box of that size is on the drawing and
-    /// meets nothing; it is then taken.
+    /// meets nothing, or at least nothing but words below; it is then taken.
     pub(crate) fn place(
         &mut self,
         view: &View,
@@ -68,10 +75,18 @@ impl Labels {
         width: f64,
         height: f64,
     ) -> Option<Px> {
-        let centre = candidates
+        let mut free = candidates
             .into_iter()
-            .find(|&centre| self.is_free(view, &Area::around(centre, width, height)))?;
-        self.take(Area::around(centre, width, height));
+            .map(|centre| (centre, Area::around(centre, width, height)))
+            .filter(|(_, area)| self.is_free(view, area));
+        let (mut centre, mut area) = free.next()?;
+        let covers = |area: &Area| self.below.iter().any(|other| other.meets(area));
+        if covers(&area)
+            && let Some(better) = free.find(|(_, area)| !covers(area))
+        {
+            (centre, area) = better;
+        }
+        self.take(area);
         Some(centre)
     }
 
@@ -113,7 +128,11 @@ impl Labels {
             |at: f64, size: f64, room: f64| at.min(room - size / 2.0 - EDGE).max(size / 2.0 + EDGE);
         let cost = |area: &Area, order: usize, pushed: f64| {
             let count = |areas: &[Area]| areas.iter().filter(|it| it.meets(area)).count() as f64;
-            6.0 * count(&self.taken) + count(&self.below) + 0.08 * order as f64 + pushed / 12.0
+            60.0 * count(&self.shut)
+                + 6.0 * count(&self.taken)
+                + count(&self.below)
+                + 0.08 * order as f64
+                + pushed / 12.0
         };
         let best = candidates
             .iter()
@@ -137,6 +156,7 @@ impl Labels {
             && area.low.y >= 0.0
             && area.high.x <= view.width
             && area.high.y <= view.height
+            && !self.shut.iter().any(|other| other.meets(area))
             && !self.taken.iter().any(|other| other.meets(area))
     }
 }

@@ -55,6 +55,9 @@ pub struct PlanOptions {
     /// The ride that is being worked on, by its place in the list: drawn over the others, with
     /// a handle to turn it by.
     pub selected: Option<usize>,
+    /// The clearance row of the selected ride that a person has picked: its dimension line is
+    /// drawn, strongly, in place of the tightest one's.
+    pub picked: Option<usize>,
 }
 
 impl PlanOptions {
@@ -65,6 +68,7 @@ impl PlanOptions {
             height,
             window: Window::fit(site, width, height),
             selected: None,
+            picked: None,
         }
     }
 
@@ -102,34 +106,6 @@ pub fn layers(site: &Site, assessment: &Assessment, options: &PlanOptions) -> La
 pub fn rides(assessment: &Assessment, options: &PlanOptions, backdrop: &Backdrop) -> String {
     let mut svg = Svg::new();
     ride::draw_all(&mut svg, assessment, options, backdrop.labels());
-    svg.into_string()
-}
-
-/// Draws one clearance row of one ride, strongly: for the row that a person has picked. Empty
-/// when there is no such row.
-pub fn clearance_mark(
-    assessment: &Assessment,
-    ride: usize,
-    row: usize,
-    options: &PlanOptions,
-) -> String {
-    let mut svg = Svg::new();
-    let picked = assessment
-        .rides
-        .get(ride)
-        .and_then(|ride| ride.clearances.get(row));
-    if let Some(row) = picked {
-        let view = options.view();
-        let mut labels = furniture::reserved(assessment.units, &view);
-        dimension::draw(
-            &mut svg,
-            &mut labels,
-            &view,
-            row,
-            assessment.units,
-            "picked",
-        );
-    }
     svg.into_string()
 }
 

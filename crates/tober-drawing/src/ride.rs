@@ -32,8 +32,23 @@ pub(crate) fn draw_all(
         let selected = options.selected == Some(index);
         draw(svg, &mut labels, index, ride, selected, &view);
     }
+    // The selected ride's words first: they get the best places.
+    let rows = order.iter().rev().filter_map(|&(index, ride)| {
+        let picked = options.picked.filter(|_| options.selected == Some(index));
+        let picked = picked.and_then(|row| ride.clearances.get(row));
+        match picked {
+            Some(row) => Some((row, "picked")),
+            None => Some((ride.clearances.first()?, "tightest")),
+        }
+    });
+    let dimensions = dimension::once(rows);
+    if let Some(ride) = options.selected.and_then(|it| assessment.rides.get(it)) {
+        labels.take(Area::around(handle_place(ride, &view), 36.0, 36.0));
+    }
+    for (row, _) in &dimensions {
+        labels.take_stroke(view.px(row.from), view.px(row.to));
+    }
     svg.group("over", |svg| {
-        // The selected ride's words first: they get the best places.
         for &(index, ride) in order.iter().rev() {
             feet_words(svg, &mut labels, ride, assessment.units, &view);
             name(
@@ -44,10 +59,8 @@ pub(crate) fn draw_all(
                 &view,
             );
         }
-        let tightest = order.iter().rev();
-        let tightest = tightest.filter_map(|(_, ride)| ride.clearances.first());
-        for row in dimension::shown(tightest) {
-            dimension::draw(svg, &mut labels, &view, row, assessment.units, "tightest");
+        for (row, weight) in dimensions {
+            dimension::draw(svg, &mut labels, &view, row, assessment.units, weight);
         }
     });
     if let Some(index) = options.selected
@@ -290,12 +303,19 @@ fn name(svg: &mut Svg, labels: &mut Labels, ride: &RideAssessment, selected: boo
     );
 }
 
+/// Where the handle's middle stands.
+fn handle_place(ride: &RideAssessment, view: &View) -> Px {
+    let reach = view.length(ride.envelope.radius.max(front(ride)));
+    view.px(ride.placement.hub())
+        .along(screen_ahead(ride), reach + HANDLE_REACH)
+}
+
 /// The handle that turns the selected ride: out beyond the envelope, where the tongue points.
 fn handle(svg: &mut Svg, index: usize, ride: &RideAssessment, view: &View) {
     let hub = view.px(ride.placement.hub());
     let ahead = screen_ahead(ride);
     let reach = view.length(ride.envelope.radius.max(front(ride)));
-    let at = hub.along(ahead, reach + HANDLE_REACH);
+    let at = handle_place(ride, view);
     svg.element("g")
         .attr("class", "handle")
         .attr("data-ride", &index.to_string())

@@ -146,7 +146,8 @@ pub(crate) fn contours(
             && !view.is_crowded()
         {
             let text = level_text(contour.elevation.0, metric, terrain.decimals);
-            contour_label(&mut words, labels, view, &run, &text);
+            let lot = &site.file().lot.boundary;
+            contour_label(&mut words, labels, view, lot, &run, &text);
         }
     }
     svg.element("path")
@@ -158,13 +159,21 @@ pub(crate) fn contours(
 }
 
 /// Writes a contour's height on it, along the line, right way up.
-fn contour_label(svg: &mut Svg, labels: &mut Labels, view: &View, run: &[Px], text: &str) {
+fn contour_label(
+    svg: &mut Svg,
+    labels: &mut Labels,
+    view: &View,
+    lot: &[Point],
+    run: &[Px],
+    text: &str,
+) {
     let size = text_width(text, SMALL_TEXT) + 6.0;
     let pieces: Vec<(Px, Px)> = run
         .iter()
         .zip(run.iter().skip(1))
         .map(|(a, b)| (*a, *b))
         .filter(|(a, b)| view.shows(*a, 0.0) && view.shows(*b, 0.0))
+        .filter(|(a, b)| inside(lot, view.lot(a.middle(*b))))
         .collect();
     let candidates = [0.5, 0.3, 0.7, 0.15, 0.85].into_iter().filter_map(|share| {
         let &(a, b) = pieces.get((pieces.len() as f64 * share) as usize)?;

@@ -62,9 +62,9 @@ const WIDEST: f64 = 25.0;
 /// Room left around what is fitted, pixels: labels and furniture stand there.
 const MARGIN: f64 = 34.0;
 
-/// Smaller drawings than this (about a phone's) are crowded, square pixels,
-const CROWDED_AREA: f64 = 250_000.0;
-/// when they show more than this, metres for a pixel.
+/// Drawings below this are small, square pixels.
+const SMALL_AREA: f64 = 250_000.0;
+/// Small drawings are crowded from this scale on, metres for a pixel.
 const CROWDED_FROM: f64 = 0.06;
 
 impl Window {
@@ -175,10 +175,14 @@ impl View {
         self.window.metres_per_px
     }
 
-    /// Whether the drawing is small and shows much: then only the words that matter most are
-    /// written.
+    /// Whether the drawing is small, about a phone's: then words are brief.
+    pub(crate) fn is_small(&self) -> bool {
+        self.width * self.height < SMALL_AREA
+    }
+
+    /// Whether it is small and shows much: then only the words that matter most are written.
     pub(crate) fn is_crowded(&self) -> bool {
-        self.width * self.height < CROWDED_AREA && self.window.metres_per_px > CROWDED_FROM
+        self.is_small() && self.window.metres_per_px > CROWDED_FROM
     }
 
     /// Whether a place is on the drawing or within `margin` pixels of it.

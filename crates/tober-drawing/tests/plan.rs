@@ -1,9 +1,10 @@
 //! The plan of a small site: its bytes, its XML, and whatever people type as names.
 
 use proptest::prelude::*;
+use tober::Point;
 use tober::assess::Assessment;
 use tober::site::Site;
-use tober_drawing::{PlanOptions, clearance_mark, layers, plan_svg};
+use tober_drawing::{PlanOptions, Window, layers, plan_svg};
 
 fn small() -> (Site, Assessment) {
     let site = Site::read(include_str!("small/site.json")).unwrap();
@@ -45,12 +46,19 @@ fn a_page_can_find_the_ride_and_its_handle() {
 }
 
 #[test]
-fn a_picked_row_is_drawn_and_one_that_is_not_there_is_not() {
+fn a_picked_row_takes_the_place_of_the_tightest() {
     let (site, assessment) = small();
-    let options = whole(&site);
-    assert!(clearance_mark(&assessment, 0, 1, &options).contains("to Mill path"));
-    assert_eq!(clearance_mark(&assessment, 0, 99, &options), "");
-    assert_eq!(clearance_mark(&assessment, 7, 0, &options), "");
+    let drawn = |picked| {
+        let options = PlanOptions {
+            picked,
+            ..whole(&site)
+        };
+        let rides = layers(&site, &assessment, &options).rides;
+        ["to Old oak", "to Mill path"].map(|words| rides.contains(words))
+    };
+    assert_eq!(drawn(None), [true, false]);
+    assert_eq!(drawn(Some(1)), [false, true]);
+    assert_eq!(drawn(Some(99)), [true, false]);
 }
 
 #[test]
@@ -90,8 +98,9 @@ proptest! {
         let options = PlanOptions {
             width,
             height,
-            window: tober_drawing::Window { centre: tober::Point::new(x, y), metres_per_px },
+            window: Window { centre: Point::new(x, y), metres_per_px },
             selected: Some(0),
+            picked: Some(1),
         };
         let svg = plan_svg(&site, &assessment, &options);
         prop_assert!(roxmltree::Document::parse(&svg).is_ok());

@@ -2,7 +2,7 @@
 
 use leptos::prelude::*;
 use tober::assess::{Assessment, RideAssessment, Verdict};
-use tober::clearance::{ClearanceRow, RuleInForce};
+use tober::clearance::{ClearanceRow, RuleInForce, Standing};
 use tober::units::LengthStyle;
 
 use crate::parts::{badge, class};
@@ -106,7 +106,11 @@ fn rule<'a>(assessment: &'a Assessment, row: &ClearanceRow) -> Option<&'a RuleIn
 }
 
 fn source(rule: &RuleInForce) -> String {
-    format!("{} ({})", rule.source, words::standing(rule.standing))
+    match rule.standing {
+        // Such a source says so itself.
+        Standing::Practice => rule.source.clone(),
+        standing => format!("{} ({})", rule.source, words::standing(standing)),
+    }
 }
 
 /// A row that shows itself on the plan when it is pressed.
@@ -130,9 +134,7 @@ fn pickable(
     view! {
         <li class=format!("row {}", class(row.verdict))>
             <button type="button" class="row-button" aria-pressed=move || pressed().to_string()
-                on:click=move |_| store.picked.update(|picked| {
-                    *picked = (picked.as_ref() != Some(&key)).then(|| key.clone());
-                })>
+                on:click=move |_| store.pick(&key)>
                 <span class="row-words">
                     <span class="row-name">{words::against(row)}</span>
                     <span class="row-part">

@@ -4,13 +4,13 @@ use std::sync::Arc;
 
 use leptos::html::Div;
 use leptos::prelude::*;
-use tober_drawing::{Backdrop, Px, Window, clearance_mark, describe, furniture, rides, title};
+use tober_drawing::{Backdrop, PlanOptions, Px, Window, describe, furniture, rides, title};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
 
 use crate::gesture::{Gesture, Target};
 use crate::parts::icon;
-use crate::state::{RowKey, Store, store};
+use crate::state::{Store, store};
 use crate::timing::timed;
 
 /// What one press of a zoom button or key does.
@@ -117,25 +117,14 @@ fn Drawing() -> impl IntoView {
         })
     });
     let rides_layer = move || {
-        let options = store.plan_options();
         let backdrop = backdrop.get();
+        let options = PlanOptions {
+            picked: store.picked_row(),
+            ..store.plan_options()
+        };
         store.assessment.with(|assessment| {
             timed("draw", "draw:start", || {
                 rides(assessment, &options, &backdrop)
-            })
-        })
-    };
-    let mark = move || {
-        let options = store.plan_options();
-        let Some(key) = store.picked.get() else {
-            return String::new();
-        };
-        let ride = store.ride.get();
-        store.assessment.with(|assessment| {
-            let rows = assessment.rides.get(ride).map(|ride| &ride.clearances);
-            let row = rows.and_then(|rows| rows.iter().position(|row| RowKey::of(row) == key));
-            row.map_or_else(String::new, |row| {
-                clearance_mark(assessment, ride, row, &options)
             })
         })
     };
@@ -153,7 +142,6 @@ fn Drawing() -> impl IntoView {
             <desc id="plan-words">{move || store.assessment.with(|it| describe(it))}</desc>
             <g inner_html=move || backdrop.with(|it| it.svg().to_owned())></g>
             <g inner_html=rides_layer></g>
-            <g inner_html=mark></g>
             <g inner_html=over></g>
         </svg>
     }
@@ -175,7 +163,7 @@ fn watch_size(frame: NodeRef<Div>, store: Store) {
             }
             store.size.set((width, height));
             if before == (0.0, 0.0) {
-                store.fit_lot();
+                open_view(&store, width);
             } else {
                 keep_in_view(&store, before, (width, height));
             }
@@ -188,6 +176,15 @@ fn watch_size(frame: NodeRef<Div>, store: Store) {
             changed.forget();
         }
     });
+}
+
+/// What is looked at first: the whole lot, or on a phone, where that would be small, the ride
+/// and what is near it.
+fn open_view(store: &Store, width: f64) {
+    store.fit_lot();
+    if width < 600.0 {
+        store.go_to_ride();
+    }
 }
 
 /// After a change of size the same part of the lot is in view.

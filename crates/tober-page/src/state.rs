@@ -168,12 +168,26 @@ impl Store {
 
     pub(crate) fn plan_options(&self) -> PlanOptions {
         let (width, height) = self.size.get();
+        // On paper: the whole lot, and nothing to grasp.
+        if self.printing.get() {
+            return self.site.with(|site| PlanOptions::fit(site, width, height));
+        }
         PlanOptions {
             width,
             height,
             window: self.window.get(),
             selected: Some(self.ride.get()),
+            picked: None,
         }
+    }
+
+    /// Where the picked row now stands among the clearances of the ride that is worked on.
+    pub(crate) fn picked_row(&self) -> Option<usize> {
+        let key = self.picked.get()?;
+        self.with_ride(|ride, _| {
+            let mut rows = ride.clearances.iter();
+            rows.position(|row| RowKey::of(row) == key)
+        })?
     }
 
     pub(crate) fn select(&self, ride: usize) {
@@ -344,6 +358,38 @@ impl Store {
         self.window.set(window.panned(-buttons / 2.0, 0.0));
     }
 
+    /// Picks a clearance row, or lets go of it, and sees to it that both its places are in view.
+    pub(crate) fn pick(&self, key: &RowKey) {
+        if self
+            .picked
+            .with_untracked(|picked| picked.as_ref() == Some(key))
+        {
+            self.picked.set(None);
+            return;
+        }
+        self.picked.set(Some(key.clone()));
+        let (width, height) = self.size.get_untracked();
+        let window = self.window.get_untracked();
+        let ride = self.ride.get_untracked();
+        let places = self.assessment.with_untracked(|assessment| {
+            let ride = assessment.rides.get(ride)?;
+            let row = ride.clearances.iter().find(|row| RowKey::of(row) == *key)?;
+            Some([row.from, row.to])
+        });
+        let Some([from, to]) = places else { return };
+        let in_view = |place| {
+            let at = window.to_px(place, width, height);
+            let clear = |at: f64, size: f64| at > 20.0 && at < size - 60.0;
+            clear(at.x, width) && clear(at.y, height)
+        };
+        if !(in_view(from) && in_view(to)) {
+            let span = (to - from).norm();
+            let middle = from + (to - from) / 2.0;
+            self.window
+                .set(Window::around(middle, span.max(6.0), width, height));
+        }
+    }
+
     /// Looks at the ride that is worked on, with what is near it.
     pub(crate) fn go_to_ride(&self) {
         let (width, height) = self.size.get_untracked();
@@ -353,8 +399,10 @@ impl Store {
             Some((ride.placement.hub(), ride.envelope.radius))
         });
         if let Some((hub, radius)) = circle {
-            self.window
-                .set(Window::around(hub, 1.35 * radius, width, height));
+            // On a phone the buttons take a strip along the foot.
+            let strip = if width < 600.0 { 56.0 } else { 0.0 };
+            let window = Window::around(hub, 1.75 * radius, width, height - strip);
+            self.window.set(window.panned(0.0, -strip / 2.0));
         }
     }
 }
