@@ -20,7 +20,7 @@ pub(super) struct Disc {
 
 impl Disc {
     pub(super) fn covers(&self, other: &Disc) -> bool {
-        (other.centre - self.centre).norm() + other.radius <= self.radius
+        (other.centre - self.centre).norm() <= self.radius - other.radius
     }
 }
 
@@ -39,6 +39,7 @@ const SAME_DIRECTION: f64 = 1e-9;
 
 /// The arcs of the hull, counter-clockwise, from the normal along x once round.
 pub(super) fn hull(discs: &[Disc]) -> Vec<Arc> {
+    let discs = uncovered(discs);
     // The disc that reaches farthest along x has a piece of the hull whose normal is along x.
     let reach = |disc: &Disc| disc.centre.x + disc.radius;
     let farthest = |a, b| if reach(&b) > reach(&a) { b } else { a };
@@ -73,14 +74,26 @@ pub(super) fn hull(discs: &[Disc]) -> Vec<Arc> {
     arcs
 }
 
+/// The discs that do not lie within another; of equal ones the first.
+fn uncovered(discs: &[Disc]) -> Vec<Disc> {
+    let mut kept: Vec<Disc> = Vec::with_capacity(discs.len());
+    for disc in discs {
+        if !kept.iter().any(|other| other.covers(disc)) {
+            kept.retain(|other| !disc.covers(other));
+            kept.push(*disc);
+        }
+    }
+    kept
+}
+
 /// How far the normal turns, from where the arc begins, until it is the normal of the tangent
-/// that leads on to another disc; `None` when there is no such tangent, one disc lying within
-/// the other.
+/// that leads on to another disc; `None` for the arc's own disc. Neither disc may cover the
+/// other.
 fn turn_to_tangent(arc: &Arc, next: &Disc) -> Option<f64> {
-    let across = next.centre - arc.disc.centre;
-    let cosine = (arc.disc.radius - next.radius) / across.norm();
-    (cosine.abs() < 1.0).then(|| {
-        let normal = libm::atan2(across.y, across.x) - libm::acos(cosine);
+    (arc.disc != *next).then(|| {
+        let across = next.centre - arc.disc.centre;
+        let cosine = (arc.disc.radius - next.radius) / across.norm();
+        let normal = libm::atan2(across.y, across.x) - libm::acos(cosine.clamp(-1.0, 1.0));
         let turn = (normal - arc.from).rem_euclid(TAU);
         if turn < TAU - SAME_DIRECTION {
             turn
@@ -135,6 +148,23 @@ mod tests {
             disc(0.0, 0.0, 3.0),
         ]);
         assert!((perimeter(&alone) - 3.0 * TAU).abs() < 1e-12);
+        // Touching from inside, where both reach equally far along x.
+        let touching = hull(&[disc(5.0, 5.0, 0.25), disc(4.0, 5.0, 1.25)]);
+        assert!((perimeter(&touching) - 1.25 * TAU).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_tangent_that_rounding_turns_back_is_not_missed() {
+        // Both reach 2 m along x. The tangent's normal is along x, but for rounding either way,
+        // and the other tangent's lies as far on the far side of the line through both middles.
+        let large = disc(0.0, 0.0, 2.0);
+        for aside in 1..60 {
+            let small = disc(1.0, 0.001 * f64::from(aside), 1.0);
+            let turn = 2.0 * libm::atan2(small.centre.y, small.centre.x);
+            let arcs = hull(&[large, small]);
+            let bend = arcs.iter().find(|arc| arc.disc == small).unwrap();
+            assert!((bend.to - bend.from - turn).abs() < 1e-9);
+        }
     }
 
     proptest! {

@@ -210,7 +210,7 @@ fn lay_out(stock: &FenceStock, enclosed: &Enclosed<'_>) -> Result<Vec<Step>, &'s
 /// The smallest number of panels whose regular polygon has an inradius of at least a radius.
 fn fewest_around_circle(radius: f64, panel: f64) -> f64 {
     let inradius = |panels: f64| panel / (2.0 * libm::tan(PI / panels));
-    // From the closed form, which rounding may miss by one.
+    // From just below the closed form, which rounding may take to either side of a whole number.
     let mut panels = (PI / libm::atan2(panel, 2.0 * radius)).floor().max(3.0);
     while inradius(panels) < radius && panels <= f64::from(MOST_PANELS) {
         panels += 1.0;
@@ -482,11 +482,15 @@ mod tests {
                 .iter()
                 .map(|angle| Step::new(libm::cos(*angle), libm::sin(*angle)))
                 .collect();
-            // Two more panels close the fence, when they reach.
-            let across: Step = -panels.iter().sum::<Step>();
-            let half = 0.5 * across.norm();
-            prop_assume!(half > 1e-6 && half <= 1.0);
-            let aside = Step::new(-across.y, across.x).normalize() * (1.0 - half * half).sqrt();
+            // Panels straight back until two more close the fence.
+            let mut across: Step = -panels.iter().sum::<Step>();
+            while across.norm() > 2.0 {
+                let back = across.normalize();
+                panels.push(back);
+                across -= back;
+            }
+            let aside = Step::new(-across.y, across.x).try_normalize(0.0).unwrap_or(Step::x());
+            let aside = aside * (1.0 - 0.25 * across.norm_squared()).max(0.0).sqrt();
             panels.extend([0.5 * across + aside, 0.5 * across - aside]);
             panels.sort_by(|a, b| libm::atan2(a.y, a.x).total_cmp(&libm::atan2(b.y, b.x)));
 
