@@ -3,23 +3,14 @@
 
 use std::ops::RangeInclusive;
 
-use nalgebra::{DMatrix, DVector};
-use tober::Point;
 use tober::clearance::{Against, Measure, Part, Rule, Standing, rulebook};
 use tober::envelope::{hang_angle, turn_rate};
 use tober::fence::GUARD_HEIGHT;
-use tober::ground::Elevation;
 use tober::site::Site;
-use tober::survey::{LevelRun, Setup, fit_plane, least_squares, third_order_allowance};
 use tober_tests::samples;
 
 const FOOT: f64 = 0.3048;
 const INCH: f64 = 0.0254;
-
-/// Digits in which a number agrees with its reference.
-fn digits(found: f64, reference: f64) -> f64 {
-    -((found - reference) / reference).abs().max(1e-17).log10()
-}
 
 #[track_caller]
 fn assert_feet(found: f64, published: f64) {
@@ -28,137 +19,6 @@ fn assert_feet(found: f64, published: f64) {
         (found - published).abs() < 1e-9,
         "{found} ft, not {published} ft"
     );
-}
-
-// Survey
-
-/// FE exam study guide, *Differential Leveling, Height of Instrument, and Closure*
-/// (open-exam-prep); read.
-#[test]
-fn level_run_over_two_turning_points() {
-    let readings = [(4.20, 2.50), (5.15, 3.50), (3.05, 4.10)];
-    let run = LevelRun {
-        start: Elevation(100.00 * FOOT),
-        setups: readings
-            .map(|(backsight, foresight)| Setup {
-                backsight: backsight * FOOT,
-                intermediate: Vec::new(),
-                foresight: foresight * FOOT,
-            })
-            .to_vec(),
-        close_on: Some(Elevation(102.30 * FOOT)),
-    };
-    let reduced = run.reduce();
-    // TP1, TP2 and BM2, and the heights of instrument of the second and third setup.
-    assert_feet(reduced.setups[0].turning_point.0, 101.70);
-    assert_feet(reduced.setups[1].instrument.0, 106.85);
-    assert_feet(reduced.setups[1].turning_point.0, 103.35);
-    assert_feet(reduced.setups[2].instrument.0, 106.40);
-    assert_feet(reduced.last.0, 102.30);
-    assert_feet(reduced.backsights, 12.40);
-    assert_feet(reduced.foresights, 10.10);
-    assert_feet(reduced.arithmetic_check, 0.0);
-    assert_feet(reduced.misclosure.unwrap(), 0.0);
-}
-
-/// Ghilani & Wolf, *Elementary Surveying*, differential levelling figure; read in a copy.
-#[test]
-fn level_run_of_one_setup() {
-    let run = LevelRun {
-        start: Elevation(820.00 * FOOT),
-        setups: vec![Setup {
-            backsight: 8.42 * FOOT,
-            intermediate: Vec::new(),
-            foresight: 1.20 * FOOT,
-        }],
-        close_on: None,
-    };
-    let reduced = run.reduce();
-    assert_feet(reduced.setups[0].instrument.0, 828.42);
-    assert_feet(reduced.last.0, 827.22);
-}
-
-/// FGCS, *Specifications and Procedures … Leveling Systems*: third order 12 mm × √K, K in
-/// kilometres one way; memory.
-#[test]
-fn third_order_levelling_allows_12_mm_a_root_kilometre() {
-    assert!((third_order_allowance(1_000.0) - 0.012).abs() < 1e-15);
-    assert!((third_order_allowance(250.0) - 0.006).abs() < 1e-15);
-}
-
-/// NIST Statistical Reference Datasets, *Pontius* (a load cell's deflection against load;
-/// Pontius, NIST): <https://www.itl.nist.gov/div898/strd/lls/data/Pontius.shtml>. The loads run
-/// twice from 150,000 in steps of 150,000.
-mod pontius {
-    pub(crate) const DEFLECTIONS: [f64; 40] = [
-        0.11019, 0.21956, 0.32949, 0.43899, 0.54803, 0.65694, 0.76562, 0.87487, 0.98292, 1.09146,
-        1.20001, 1.30822, 1.41599, 1.52399, 1.63194, 1.73947, 1.84646, 1.95392, 2.06128, 2.16844,
-        0.11052, 0.22018, 0.32939, 0.43886, 0.54798, 0.65739, 0.76596, 0.87474, 0.98300, 1.09150,
-        1.20004, 1.30818, 1.41613, 1.52408, 1.63159, 1.73965, 1.84696, 1.95445, 2.06177, 2.16829,
-    ];
-
-    pub(crate) fn load(i: usize) -> f64 {
-        150_000.0 * (i % 20 + 1) as f64
-    }
-
-    // Certified values of y = B0 + B1 x + B2 x²; read, and reproduced from the data in exact
-    // rational arithmetic, as were the standard errors.
-    pub(crate) const B: [f64; 3] = [
-        6.735_657_894_736_84E-04,
-        7.320_591_604_010_03E-07,
-        -3.160_818_713_450_29E-15,
-    ];
-    pub(crate) const STANDARD_ERRORS: [f64; 3] = [
-        1.079_386_120_330_77E-04,
-        1.578_173_999_816_59E-10,
-        4.866_528_499_920_36E-17,
-    ];
-    pub(crate) const RESIDUAL_SD: f64 = 2.051_774_240_761_85E-04;
-}
-
-/// Digits that the solver must agree in with NIST's certified values.
-const ENOUGH_DIGITS: f64 = 11.0;
-
-#[test]
-fn least_squares_returns_nist_pontius() {
-    let design = DMatrix::from_fn(40, 3, |row, power| pontius::load(row).powi(power as i32));
-    let observed = DVector::from_column_slice(&pontius::DEFLECTIONS);
-    let fit = least_squares(&design, &observed).unwrap();
-    let spread = fit.spread.unwrap();
-    for i in 0..3 {
-        let agree = digits(fit.coefficients[i], pontius::B[i]);
-        assert!(agree > ENOUGH_DIGITS, "B{i}: {agree} digits");
-        let agree = digits(spread.standard_errors[i], pontius::STANDARD_ERRORS[i]);
-        assert!(
-            agree > ENOUGH_DIGITS,
-            "standard error of B{i}: {agree} digits"
-        );
-    }
-    assert!(digits(spread.residual_sd, pontius::RESIDUAL_SD) > ENOUGH_DIGITS);
-}
-
-#[test]
-fn a_plane_through_x_and_x_squared_returns_nist_pontius() {
-    let heights: Vec<(Point, Elevation)> = (pontius::DEFLECTIONS.iter().enumerate())
-        .map(|(i, deflection)| {
-            let load = pontius::load(i);
-            (Point::new(load, load * load), Elevation(*deflection))
-        })
-        .collect();
-    let plane = fit_plane(&heights).unwrap();
-    let spread = plane.spread.unwrap();
-    let at_origin = plane.height(Point::origin()).0;
-    for (found, certified) in [
-        (at_origin, pontius::B[0]),
-        (plane.slope_x, pontius::B[1]),
-        (plane.slope_y, pontius::B[2]),
-        (spread.slope_x, pontius::STANDARD_ERRORS[1]),
-        (spread.slope_y, pontius::STANDARD_ERRORS[2]),
-        (spread.residual_sd, pontius::RESIDUAL_SD),
-    ] {
-        let agree = digits(found, certified);
-        assert!(agree > ENOUGH_DIGITS, "{found}: {agree} digits");
-    }
 }
 
 // Supports and ground

@@ -1,15 +1,48 @@
-//! Survey reductions: from readings to heights, and from heights to the plane that fits them.
+//! Survey reductions: from a muddy notebook to elevations that know how sure they are.
 //!
-//! [`LevelRun`] turns rod readings into elevations by the height of instrument. [`fit_plane`]
-//! finds the plane nearest to a handful of heights, and [`least_squares`] does the sums under it
-//! for any linear problem.
+//! ```text
+//!   FieldBook ──► sights ──► height of instrument ──► net ──► points with ± ──► spot levels
+//!   (as written)            (as by hand, closures)   (QR)        └─ suspects, when it does not close
+//!   point file ─────────────────────────────────────────────────────────────────┘
+//! ```
+//!
+//! [`FieldBook::reduce`] turns rod readings into elevations. [`Adjustment`] is the least-squares
+//! net beneath it, [`least_squares`] the sums beneath that, for any linear problem; [`fit_plane`]
+//! finds the plane nearest to a handful of heights. [`locate`] finds the places of points.
 
+mod allowance;
+mod blunder;
+mod book;
+mod feet;
 mod least_squares;
-mod level_run;
 mod net;
+mod place;
 mod plane;
+mod point_file;
+mod reading;
+mod reduce;
+mod sights;
+mod slips;
+pub(crate) mod twins;
 
+pub use allowance::Allowance;
+pub use blunder::Suspect;
+pub use book::{BookRow, Column, FieldBook, SpreadBy};
 pub use least_squares::{Fit, Spread, least_squares};
-pub use level_run::{LevelRun, ReducedSetup, Reduction, Setup, third_order_allowance};
 pub use net::{Adjustment, Height, Residual, Rise};
+pub use place::{
+    Crossing, GridCorner, Offset, Place, PlaceProblem, PointPlace, Side, TAPES_MEET, Tape, Tapes,
+    cross_tapes, locate,
+};
 pub use plane::{PlaneFit, PlaneSpread, fit_plane};
+pub use point_file::{
+    BadLine, CoordinateOrder, Encoding, FilePoint, FileUnit, Layout, PointFile, PointFileChoice,
+    Repeat, SuggestedFeature, Suggestion, decode, read_point_file,
+};
+pub use reading::{LONGEST_ROD, ReadingError, parse_reading};
+pub use reduce::{
+    Closure, Datum, OUTLIER, READING_ERROR, ReducedPoint, ReducedRow, Reduction, Sighted, Standing,
+    Sums,
+};
+pub use sights::RowProblem;
+pub use slips::{Mark, Slip};

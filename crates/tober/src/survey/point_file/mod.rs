@@ -1,0 +1,420 @@
+//! Point files: somebody's survey as a list of points, one a line.
+//!
+//! ```text
+//!   point, northing, easting, elevation, description
+//!   101, 4512345.678, 512345.678, 31.205, EOP
+//!   102; 4512350,001; 512346,420; 31,190; tree 0.4
+//! ```
+//!
+//! Such files come in either order of the coordinates, with a header or without, separated by
+//! commas, semicolons, tabs or blanks, with decimal points or commas, in metres or in one of two
+//! kinds of feet. What can be told from the file is; what cannot (the order and the unit of a file
+//! without a header) is a choice, which is stated and kept. A line that cannot be read is named by
+//! its number, and the rest is kept.
+//!
+//! Coordinates as large as a national grid's are counted from a round place near the points.
+
+mod columns;
+mod decode;
+mod number;
+mod suggest;
+
+pub use decode::{Encoding, decode};
+pub use suggest::{SuggestedFeature, Suggestion};
+
+use std::collections::HashMap;
+
+use serde::{Deserialize, Serialize};
+
+use super::place::key;
+use super::twins::twins;
+use crate::Point;
+use crate::ground::Elevation;
+use crate::site::{SpotLevel, limits};
+use columns::{Columns, Separator};
+use number::DecimalMark;
+
+/// What has to be known of a point file, as far as the file does not say.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct PointFileChoice {
+    /// Which coordinate stands first in a file without a header; left open, the northing.
+    pub order: Option<CoordinateOrder>,
+    /// The unit of every number; left open, what the header says, or else metres.
+    pub unit: Option<FileUnit>,
+    /// Where to count coordinates from; left open, the file's own coordinates when they are small,
+    /// or else a round place near the points.
+    pub origin: Option<Point>,
+}
+
+/// Which coordinate stands first.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum CoordinateOrder {
+    /// Point, northing, easting, elevation, description (PNEZD).
+    #[default]
+    NorthingFirst,
+    /// Point, easting, northing, elevation, description (PENZD).
+    EastingFirst,
+}
+
+/// The unit of a point file.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum FileUnit {
+    /// Metres.
+    #[default]
+    Metres,
+    /// International feet, 0.3048 m.
+    Feet,
+    /// US survey feet, 1200/3937 m: two parts in a million longer, which is 1.2 m in the
+    /// coordinates of a state.
+    UsSurveyFeet,
+}
+
+impl FileUnit {
+    /// So many of this unit, in metres.
+    ///
+    /// ```
+    /// use tober::survey::FileUnit;
+    /// assert_eq!(FileUnit::UsSurveyFeet.to_metres(3937.0), 1200.0);
+    /// assert_eq!(FileUnit::Feet.to_metres(10_000.0), 3048.0);
+    /// ```
+    pub fn to_metres(self, count: f64) -> f64 {
+        match self {
+            FileUnit::Metres => count,
+            FileUnit::Feet => count * 3048.0 / 10_000.0,
+            FileUnit::UsSurveyFeet => count * 1200.0 / 3937.0,
+        }
+    }
+
+    /// What people call it.
+    pub fn word(self) -> &'static str {
+        match self {
+            FileUnit::Metres => "metres",
+            FileUnit::Feet => "international feet",
+            FileUnit::UsSurveyFeet => "US survey feet",
+        }
+    }
+}
+
+/// A point file as it was read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PointFile {
+    /// The points, in the order of the file, in metres, counted from the origin.
+    pub points: Vec<FilePoint>,
+    /// How the file was read.
+    pub layout: Layout,
+    /// What has been taken off every coordinate, metres: add it to come back to the file's own.
+    pub origin: Point,
+    /// Lines that could not be read.
+    pub bad_lines: Vec<BadLine>,
+    /// Points that are there more than once.
+    pub repeats: Vec<Repeat>,
+}
+
+/// How a point file was read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Layout {
+    /// What stands between the fields, in a word.
+    pub separator: &'static str,
+    /// Whether decimals come behind a comma.
+    pub decimal_comma: bool,
+    /// Whether a header named the columns.
+    pub has_header: bool,
+    /// Which coordinate stands first.
+    pub order: CoordinateOrder,
+    /// Whether the order was told by the header or by the user, and not taken for granted.
+    pub order_was_stated: bool,
+    /// The unit.
+    pub unit: FileUnit,
+    /// Whether the unit was told by the header or by the user, and not taken for granted.
+    pub unit_was_stated: bool,
+}
+
+/// A point of a point file.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FilePoint {
+    /// Its line, counted from 1.
+    pub line: usize,
+    /// Its number or name; may be empty.
+    pub name: String,
+    /// Where it lies, metres, counted from the origin.
+    pub at: Point,
+    /// Its elevation; absent where the field is empty.
+    pub elevation: Option<Elevation>,
+    /// Its description; may be empty.
+    pub description: String,
+}
+
+/// A line that could not be read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct BadLine {
+    /// Its number, counted from 1.
+    pub line: usize,
+    /// What is wrong with it.
+    pub words: String,
+}
+
+/// A point that is there more than once: the lines of both.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+pub enum Repeat {
+    /// Two points have one name.
+    #[error("line {line}: a point of this name is in line {first} already")]
+    Name {
+        /// The first.
+        first: usize,
+        /// The other.
+        line: usize,
+    },
+    /// Two points have one place and one height.
+    #[error("line {line}: the same place and height as line {first}")]
+    Same {
+        /// The first.
+        first: usize,
+        /// The other.
+        line: usize,
+    },
+    /// Two points have all but one place, and different heights.
+    #[error("line {line}: {apart:.3} m from line {first}, but {rise:+.3} m in height")]
+    Heights {
+        /// The first.
+        first: usize,
+        /// The other.
+        line: usize,
+        /// Their distance in plan, metres.
+        apart: f64,
+        /// How much higher the other is, metres.
+        rise: f64,
+    },
+}
+
+/// Points this near to each other in plan, metres, are the same spot: the foot of a rod.
+const SAME_SPOT: f64 = 0.03;
+
+/// Heights of one spot that differ by more than this, metres, cannot both be right.
+const SAME_HEIGHT: f64 = 0.005;
+
+/// Coordinates beyond this, metres, are counted from an origin of their own.
+const LARGE: f64 = 10_000.0;
+
+/// An origin is a multiple of this, metres.
+const ROUND: f64 = 1_000.0;
+
+/// Reads a point file.
+///
+/// ```
+/// use tober::survey::{PointFileChoice, read_point_file};
+/// let text = "Punkt;Rechtswert;Hochwert;Höhe;Code\r\n7;512345,678;4512345,678;31,205;Baum\r\n";
+/// let file = read_point_file(text, PointFileChoice::default());
+/// let point = &file.points[0];
+/// assert!((file.origin.x + point.at.x - 512_345.678).abs() < 1e-9);
+/// assert_eq!(point.elevation.unwrap().0, 31.205);
+/// assert!(file.bad_lines.is_empty() && file.layout.decimal_comma);
+/// ```
+pub fn read_point_file(text: &str, choice: PointFileChoice) -> PointFile {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let text = text.replace("\r\n", "\n").replace('\r', "\n");
+    let lines: Vec<(usize, &str)> = (1..).zip(text.split('\n')).collect();
+    let written: Vec<(usize, &str)> = (lines.iter().copied())
+        .filter(|(_, line)| !line.trim().is_empty() && !is_comment(line))
+        .collect();
+
+    let separator = Separator::of(written.iter().map(|(_, line)| *line));
+    let mut rows: Vec<(usize, Vec<String>)> = (written.iter())
+        .map(|(number, line)| (*number, separator.split(line)))
+        .collect();
+    let header = columns::header(&lines, &mut rows, separator);
+    let columns = match &header {
+        Some(header) => header.clone(),
+        None => Columns::without_header(&rows, choice.order.unwrap_or_default()),
+    };
+    let mark = DecimalMark::of(rows.iter().flat_map(|(_, fields)| columns.numbers(fields)));
+    let unit = choice.unit.or(columns.unit);
+    let reader = Reader {
+        splits_numbers: separator == Separator::Comma && columns::splits_numbers(&rows),
+        columns: &columns,
+        mark,
+        unit: unit.unwrap_or_default(),
+    };
+
+    let mut points = Vec::new();
+    let mut bad_lines = Vec::new();
+    for (line, fields) in &rows {
+        match reader.point(*line, fields) {
+            Ok(point) => points.push(point),
+            Err(words) => bad_lines.push(BadLine { line: *line, words }),
+        }
+    }
+    let origin = choice.origin.unwrap_or_else(|| origin(&points));
+    for point in &mut points {
+        point.at -= origin.coords;
+    }
+    PointFile {
+        repeats: repeats(&points),
+        points,
+        layout: Layout {
+            separator: separator.word(),
+            decimal_comma: mark == DecimalMark::Comma,
+            has_header: header.is_some(),
+            order: columns.order(),
+            order_was_stated: header.is_some() || choice.order.is_some(),
+            unit: unit.unwrap_or_default(),
+            unit_was_stated: unit.is_some(),
+        },
+        origin,
+        bad_lines,
+    }
+}
+
+impl PointFile {
+    /// The points that have an elevation, as spot levels.
+    pub fn spot_levels(&self) -> impl Iterator<Item = SpotLevel> {
+        (self.points.iter())
+            .filter_map(|point| Some(SpotLevel::new(point.at.x, point.at.y, point.elevation?)))
+    }
+}
+
+fn is_comment(line: &str) -> bool {
+    let line = line.trim_start();
+    line.starts_with('#') || line.starts_with("//")
+}
+
+/// What a line is read with.
+struct Reader<'a> {
+    columns: &'a Columns,
+    mark: DecimalMark,
+    unit: FileUnit,
+    splits_numbers: bool,
+}
+
+impl Reader<'_> {
+    fn point(&self, line: usize, fields: &[String]) -> Result<FilePoint, String> {
+        if self.splits_numbers {
+            return Err(
+                "decimal commas in a file that is separated by commas: put the numbers in quotes, \
+                 or semicolons between the fields"
+                    .to_owned(),
+            );
+        }
+        let needed = self.columns.needed();
+        if fields.len() < needed {
+            let found = fields.len();
+            return Err(format!("only {found} of {needed} fields"));
+        }
+        let text = |column: Option<usize>| {
+            let field = column.and_then(|column| fields.get(column));
+            field.map(|field| field.trim()).unwrap_or_default()
+        };
+        let number = |what: &str, column: usize| {
+            let text = text(Some(column));
+            let number = self.mark.parse(text);
+            number.map_err(|words| format!("the {what} {text:?} is no number: {words}"))
+        };
+        let coordinate = |what: &str, column: usize| {
+            let metres = self.unit.to_metres(number(what, column)?);
+            if metres.abs() > limits::COORDINATE {
+                let most = limits::COORDINATE / 1000.0;
+                return Err(format!(
+                    "the {what} is {metres} m, and no map goes past {most} km"
+                ));
+            }
+            Ok(metres)
+        };
+        let at = Point::new(
+            coordinate("easting", self.columns.easting)?,
+            coordinate("northing", self.columns.northing)?,
+        );
+        let elevation = match self.columns.elevation {
+            Some(column) if !text(Some(column)).is_empty() => {
+                let metres = self.unit.to_metres(number("elevation", column)?);
+                let (low, high) = (limits::ELEVATION_LOWEST, limits::ELEVATION_HIGHEST);
+                if !(low..=high).contains(&metres) {
+                    return Err(format!(
+                        "the elevation is {metres} m, and land lies from {low} to {high} m"
+                    ));
+                }
+                Some(Elevation(metres))
+            }
+            _ => None,
+        };
+        Ok(FilePoint {
+            line,
+            name: text(self.columns.name).to_owned(),
+            at,
+            elevation,
+            description: self.columns.description_of(fields),
+        })
+    }
+}
+
+/// A round place near the points, when they are far from zero.
+fn origin(points: &[FilePoint]) -> Point {
+    let low = |along: fn(&FilePoint) -> f64| points.iter().map(along).reduce(f64::min);
+    let far = |along: fn(&FilePoint) -> f64| points.iter().any(|point| along(point).abs() > LARGE);
+    if !far(|point| point.at.x) && !far(|point| point.at.y) {
+        return Point::origin();
+    }
+    let round = |low: Option<f64>| (low.unwrap_or(0.0) / ROUND).floor() * ROUND;
+    Point::new(
+        round(low(|point| point.at.x)),
+        round(low(|point| point.at.y)),
+    )
+}
+
+/// Every point that is there more than once, in the order of the lines.
+fn repeats(points: &[FilePoint]) -> Vec<Repeat> {
+    let mut repeats = Vec::new();
+    let mut names: HashMap<String, usize> = HashMap::new();
+    let mut places: HashMap<[u64; 3], usize> = HashMap::new();
+    for point in points {
+        let line = point.line;
+        if !point.name.is_empty() {
+            let first = *names.entry(key(&point.name)).or_insert(line);
+            if first != line {
+                repeats.push(Repeat::Name { first, line });
+            }
+        }
+        if let Some(elevation) = point.elevation {
+            let place = [point.at.x, point.at.y, elevation.0].map(f64::to_bits);
+            let first = *places.entry(place).or_insert(line);
+            if first != line {
+                repeats.push(Repeat::Same { first, line });
+            }
+        }
+    }
+    let shots: Vec<(&FilePoint, Elevation)> = points
+        .iter()
+        .filter_map(|point| Some((point, point.elevation?)))
+        .collect();
+    let heights = shots
+        .iter()
+        .map(|(point, elevation)| (point.at, elevation.0));
+    for (other, first) in twins(heights, SAME_SPOT, SAME_HEIGHT) {
+        if let (Some((first, below)), Some((other, above))) = (shots.get(first), shots.get(other)) {
+            repeats.push(Repeat::Heights {
+                first: first.line,
+                line: other.line,
+                apart: (other.at - first.at).norm(),
+                rise: *above - *below,
+            });
+        }
+    }
+    repeats.sort_by_key(Repeat::line);
+    repeats
+}
+
+impl Repeat {
+    /// The line of the later of the two.
+    pub fn line(&self) -> usize {
+        match self {
+            Repeat::Name { line, .. }
+            | Repeat::Same { line, .. }
+            | Repeat::Heights { line, .. } => *line,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,111 @@
+//! Numbers with a decimal point or a decimal comma, thousands marked or not.
+
+/// Where the decimals of a file begin.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum DecimalMark {
+    Point,
+    Comma,
+}
+
+impl DecimalMark {
+    /// The mark that the numbers of a file speak for. A number with both marks, or with one of
+    /// them twice, leaves no doubt; one with a single mark speaks for that.
+    pub(super) fn of<'a>(numbers: impl Iterator<Item = &'a str>) -> DecimalMark {
+        let (mut certain, mut likely) = (0_i64, 0_i64);
+        for number in numbers {
+            let points = number.matches('.').count();
+            let commas = number.matches(',').count();
+            match (points, commas) {
+                (0, 0) => {}
+                (0, 1) => likely += 1,
+                (1, 0) => likely -= 1,
+                (0, _) => certain -= 1,
+                (_, 0) => certain += 1,
+                _ if number.rfind(',') > number.rfind('.') => certain += 1,
+                _ => certain -= 1,
+            }
+        }
+        let for_comma = if certain == 0 { likely } else { certain };
+        if for_comma > 0 {
+            DecimalMark::Comma
+        } else {
+            DecimalMark::Point
+        }
+    }
+
+    /// Reads a number: a sign, digits in one piece or in groups of three, decimals.
+    pub(super) fn parse(self, text: &str) -> Result<f64, &'static str> {
+        let (decimal, other) = match self {
+            DecimalMark::Point => ('.', ','),
+            DecimalMark::Comma => (',', '.'),
+        };
+        let text = text.replace(['−', '–'], "-");
+        let (sign, unsigned) = match text.strip_prefix('-') {
+            Some(rest) => (-1.0, rest),
+            None => (1.0, text.strip_prefix('+').unwrap_or(&text)),
+        };
+        if unsigned.is_empty() {
+            return Err("it is empty");
+        }
+        let (whole, decimals) = unsigned.split_once(decimal).unwrap_or((unsigned, ""));
+        let is_group_mark = |c: char| c == other || matches!(c, ' ' | '\u{a0}' | '\u{202f}' | '’');
+        let digits = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
+        let groups: Vec<&str> = whole.split(is_group_mark).collect();
+        if let [first, later @ ..] = groups.as_slice()
+            && !later.is_empty()
+        {
+            let in_threes = later.iter().all(|group| group.len() == 3);
+            if !in_threes || first.is_empty() || first.len() > 3 {
+                return Err("digits are grouped in threes or not at all");
+            }
+            if later.len() == 1 && decimals.is_empty() && whole.contains(other) {
+                return Err("its mark could be a decimal mark or group thousands");
+            }
+        }
+        let whole: String = groups.concat();
+        let has_digits = !whole.is_empty() || !decimals.is_empty();
+        if !has_digits || !digits(&whole) || !digits(decimals) {
+            return Err("it has more in it than digits, a sign and a decimal mark");
+        }
+        let number: f64 = format!("{whole}.{decimals}0")
+            .parse()
+            .map_err(|_| "it is no number")?;
+        Ok(sign * number)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_mark_is_told_by_the_numbers() {
+        let of = |numbers: &[&str]| DecimalMark::of(numbers.iter().copied());
+        assert_eq!(of(&["1.5", "2.25", "3,5"]), DecimalMark::Point);
+        assert_eq!(of(&["1,5", "7"]), DecimalMark::Comma);
+        assert_eq!(of(&["1.234", "4.512.345,678"]), DecimalMark::Comma);
+        assert_eq!(of(&["1,234", "4,512,345"]), DecimalMark::Point);
+        assert_eq!(of(&[]), DecimalMark::Point);
+    }
+
+    #[test]
+    fn numbers_are_read_in_their_mark() {
+        for (text, number) in [
+            ("12", 12.0),
+            ("-0.5", -0.5),
+            ("−.5", -0.5),
+            ("+7.", 7.0),
+            ("4,512,345.678", 4_512_345.678),
+            ("4 512 345.678", 4_512_345.678),
+            ("4,512,345", 4_512_345.0),
+        ] {
+            assert_eq!(DecimalMark::Point.parse(text), Ok(number), "{text}");
+        }
+        assert_eq!(DecimalMark::Comma.parse("4.512.345,678"), Ok(4_512_345.678));
+        for text in [
+            "", "-", ".", "1,234", "12,34.5", "1e5", "NaN", "inf", "5' 3\"", "--1", "1.2.3", "٣",
+        ] {
+            assert!(DecimalMark::Point.parse(text).is_err(), "{text}");
+        }
+    }
+}

@@ -1,0 +1,247 @@
+//! Files as they come, and files as they should not.
+
+use proptest::prelude::*;
+
+use super::*;
+
+fn read(text: &str) -> PointFile {
+    read_point_file(text, PointFileChoice::default())
+}
+
+/// Name, east, north, elevation in the file's own frame, and description.
+fn points(file: &PointFile) -> Vec<(&str, f64, f64, f64, &str)> {
+    let whole = |metres: f64| (metres * 1e6).round() / 1e6;
+    (file.points.iter())
+        .map(|point| {
+            let at = point.at + file.origin.coords;
+            let elevation = point.elevation.map_or(f64::NAN, |it| it.0);
+            (
+                point.name.as_str(),
+                whole(at.x),
+                whole(at.y),
+                whole(elevation),
+                point.description.as_str(),
+            )
+        })
+        .collect()
+}
+
+#[test]
+fn every_layout_gives_the_same_points() {
+    let expected = [
+        ("101", 512_345.678, 4_512_345.111, 31.205, "EOP"),
+        ("BM2", 512_390.5, 4_512_300.0, -0.75, "tree, old"),
+    ];
+    for text in [
+        "101,4512345.111,512345.678,31.205,EOP\nBM2,4512300,512390.5,-0.75,\"tree, old\"\n",
+        "101;4512345,111;512345,678;31,205;EOP\r\nBM2;4512300;512390,5;-0,75;tree, old\r\n",
+        "101\t4.512.345,111\t512.345,678\t31,205\tEOP\rBM2\t4.512.300,0\t512.390,5\t-0,75\ttree, old",
+        "101,\"4,512,345.111\",\"512,345.678\",31.205,EOP\nBM2,\"4,512,300.0\",\"512,390.5\",-.75,\"tree, old\"",
+        "101 4512345.111 512345.678 31.205 EOP\nBM2 4512300.0 512390.5 -0.75 tree, old\n",
+        "\u{feff}# from the office\n\n  \nPoint, Northing, Easting, Elev, Desc\n101 , 4512345.111 , 512345.678 , 31.205 , EOP\n// west\nBM2,4512300,512390.5,−0.75,\"tree, old\"",
+        "Code;H\u{f6}he [m];Hochwert;Rechtswert;Punkt\nEOP;31,205;4512345,111;512345,678;101\ntree, old;-0,75;4512300;512390,5;BM2",
+        "#P,E,N,Z,D\n101,512345.678,4512345.111,31.205,EOP\nBM2,512390.5,4512300,-0.75,\"tree, old\"",
+    ] {
+        let file = read(text);
+        assert_eq!(file.bad_lines, [], "{text}");
+        assert_eq!(points(&file), expected, "{text}");
+        assert_eq!(file.origin, Point::new(512_000.0, 4_512_000.0), "{text}");
+    }
+}
+
+#[test]
+fn order_and_unit_are_the_users_where_no_header_tells() {
+    let text = "1,100.0,200.0,10.0\n2,110.0,200.0,10.5\n3,120.0,210.0,10.6";
+    let taken = read(text);
+    assert!(!taken.layout.order_was_stated && !taken.layout.unit_was_stated);
+    assert_eq!((taken.points[0].at.x, taken.points[0].at.y), (200.0, 100.0));
+
+    let choice = PointFileChoice {
+        order: Some(CoordinateOrder::EastingFirst),
+        unit: Some(FileUnit::UsSurveyFeet),
+        origin: None,
+    };
+    let chosen = read_point_file(text, choice);
+    assert!(chosen.layout.order_was_stated && chosen.layout.unit_was_stated);
+    assert_eq!(chosen.points[0].at.x, 100.0 * 1200.0 / 3937.0);
+    assert_eq!(chosen.layout.unit, FileUnit::UsSurveyFeet);
+}
+
+#[test]
+fn a_header_may_name_the_unit() {
+    for (title, unit) in [
+        ("Elev (US ft)", FileUnit::UsSurveyFeet),
+        ("elev_ft", FileUnit::Feet),
+        ("Z [m]", FileUnit::Metres),
+    ] {
+        let file = read(&format!("N,E,{title}\n1.5,2.5,3.5\n"));
+        assert_eq!(
+            (file.layout.unit, file.layout.unit_was_stated),
+            (unit, true),
+            "{title}"
+        );
+    }
+}
+
+/// A state's coordinates in the two kinds of feet lie more than a metre apart.
+#[test]
+fn feet_of_either_kind_keep_their_millimetres() {
+    let text = "1,13123359.580,1968503.937,100.000,a\n2,13123359.583,1968503.940,100.003,b\n";
+    for (unit, foot) in [
+        (FileUnit::Feet, 0.3048),
+        (FileUnit::UsSurveyFeet, 1200.0 / 3937.0),
+    ] {
+        let choice = PointFileChoice {
+            unit: Some(unit),
+            ..PointFileChoice::default()
+        };
+        let file = read_point_file(text, choice);
+        let northing = file.origin.y + file.points[0].at.y;
+        assert!((northing - 13_123_359.580 * foot).abs() < 1e-6);
+        let step = file.points[1].at - file.points[0].at;
+        assert!((step.y - 0.003 * foot).abs() < 1e-6 && (step.x - 0.003 * foot).abs() < 1e-6);
+    }
+}
+
+#[test]
+fn bad_lines_are_named_and_the_rest_is_kept() {
+    let text = "1,100.0,200.0,10.0,a\n\
+        2,1OO.0,200.0,10.0,letters\n\
+        3,100.0\n\
+        4,100.0,200.0,ten,b\n\
+        5,1e5,200.0,10.0,c\n\
+        6,100.0,200.0,99999,d\n\
+        7,99999999999.0,200.0,10.0,e\n\
+        8,105.0,200.0,10.0,\"never closed\n\
+        9,106.0,200.0,,no height\n\
+        10,NaN,200.0,1.0,f\n\
+        11,\"1,234\",5.0,6.0\n";
+    let file = read(text);
+    let lines: Vec<usize> = file.bad_lines.iter().map(|bad| bad.line).collect();
+    assert_eq!(lines, [2, 3, 4, 5, 6, 7, 10, 11]);
+    let kept: Vec<&str> = file
+        .points
+        .iter()
+        .map(|point| point.name.as_str())
+        .collect();
+    assert_eq!(kept, ["1", "8", "9"]);
+    assert_eq!(file.points[2].elevation, None);
+    assert_eq!(file.bad_lines[1].words, "only 2 of 4 fields");
+    assert!(
+        file.bad_lines[0]
+            .words
+            .starts_with("the northing \"1OO.0\" is no number")
+    );
+}
+
+#[test]
+fn commas_that_cut_numbers_in_two_are_not_guessed_at() {
+    let file = read("1,100,5,200,25,10,125,tree\n2,101,5,201,25,10,130,tree\n");
+    assert_eq!(file.points, []);
+    assert!(
+        file.bad_lines[0]
+            .words
+            .starts_with("decimal commas in a file")
+    );
+}
+
+#[test]
+fn repeats_are_reported_and_kept() {
+    let file = read(
+        "a,10.0,20.0,5.000,x\n\
+         b,10.0,20.0,5.000,the same\n\
+         A,30.0,40.0,6.000,the name again\n\
+         c,10.01,20.0,5.100,another height\n\
+         d,10.5,20.0,5.100,a kerb\n",
+    );
+    assert_eq!(file.points.len(), 5);
+    let words: Vec<String> = file.repeats.iter().map(Repeat::to_string).collect();
+    assert_eq!(
+        words,
+        [
+            "line 2: the same place and height as line 1",
+            "line 3: a point of this name is in line 1 already",
+            "line 4: 0.010 m from line 1, but +0.100 m in height",
+        ]
+    );
+}
+
+#[test]
+fn descriptions_are_suggestions() {
+    let file = read(
+        "1,0.0,0.0,1.0,TBM on step\n2,1.0,0.0,1.0,EOP\n3,2.0,0.0,1.1,EOP\n4,3.0,0.0,1.2,EOP\n\
+         5,4.0,0.0,1.2,kerb top\n6,5.0,0.0,1.2,Tree 0.4\n7,6.0,0.0,1.2,polecat\n8,7.0,0.0,1.2,pole 7\n",
+    );
+    let words: Vec<(usize, &str)> = (file.suggestions().iter())
+        .map(|it| (it.point + 1, it.feature.word()))
+        .collect();
+    let edge = "edge";
+    assert_eq!(
+        words,
+        [
+            (1, "benchmark"),
+            (2, edge),
+            (3, edge),
+            (4, edge),
+            (5, "kerb"),
+            (6, "tree"),
+            (8, "pole")
+        ]
+    );
+    let lines = file.suggested_breaklines();
+    assert_eq!(lines.len(), 1);
+    assert_eq!(lines[0].points.len(), 3);
+    assert_eq!(file.spot_levels().count(), 8);
+}
+
+proptest! {
+    #[test]
+    fn no_text_panics(text in any::<String>()) {
+        let _ = read(&text);
+    }
+
+    /// Texts made of what point files are made of get further; every line is a point, is named
+    /// as bad, or says nothing.
+    #[test]
+    fn no_line_is_lost(lines in prop::collection::vec("[-0-9.,;\t \"ENZabc#]{0,24}", 0..20)) {
+        let text = lines.join("\n");
+        let file = read(&text);
+        let mut told: Vec<usize> = file.points.iter().map(|point| point.line).collect();
+        told.extend(file.bad_lines.iter().map(|bad| bad.line));
+        told.sort_unstable();
+        for (number, line) in (1..).zip(&lines) {
+            let says_nothing = line.trim().is_empty() || line.trim_start().starts_with('#');
+            let is_header = file.layout.has_header && !told.contains(&number);
+            prop_assert!(says_nothing || is_header || told.contains(&number), "{line:?}");
+        }
+        for point in &file.points {
+            prop_assert!(point.at.x.is_finite() && point.at.y.is_finite());
+        }
+        let _ = (file.suggestions(), file.suggested_breaklines());
+    }
+
+    /// What is written comes back to a tenth of a millimetre, whatever the layout.
+    #[test]
+    fn points_come_back(
+        written in prop::collection::vec((-9_000_000_000..9_000_000_000_i64, -9_000_000_000..9_000_000_000_i64, -400_000..8_000_000_i64), 1..20),
+        separator in prop::sample::select(vec![",", ";", "\t", " "]),
+        comma in any::<bool>(),
+    ) {
+        let comma = comma && separator != ",";
+        let number = |thousandths: i64| {
+            let sign = if thousandths < 0 { "-" } else { "" };
+            let text = format!("{sign}{}.{:03}", thousandths.abs() / 1000, thousandths.abs() % 1000);
+            if comma { text.replace('.', ",") } else { text }
+        };
+        let lines: Vec<String> = (written.iter().zip(1..))
+            .map(|((n, e, z), name)| [format!("p{name}"), number(*n), number(*e), number(*z)].join(separator))
+            .collect();
+        let file = read(&lines.join("\r\n"));
+        prop_assert_eq!(&file.bad_lines, &[]);
+        for ((n, e, z), point) in written.iter().zip(&file.points) {
+            let at = point.at + file.origin.coords;
+            prop_assert!((at.y - *n as f64 / 1e3).abs() < 1e-4 && (at.x - *e as f64 / 1e3).abs() < 1e-4);
+            prop_assert!((point.elevation.unwrap().0 - *z as f64 / 1e3).abs() < 1e-4);
+        }
+    }
+}
