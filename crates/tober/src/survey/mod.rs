@@ -13,6 +13,8 @@
 mod allowance;
 mod blunder;
 mod book;
+mod book_text;
+mod export;
 mod feet;
 mod least_squares;
 mod net;
@@ -28,6 +30,7 @@ pub(crate) mod twins;
 pub use allowance::Allowance;
 pub use blunder::Suspect;
 pub use book::{BookRow, Column, FieldBook, SpreadBy};
+pub use book_text::{FieldBookText, read_field_book};
 pub use least_squares::{Fit, Spread, least_squares};
 pub use net::{Adjustment, Height, Residual, Rise};
 pub use place::{
@@ -36,8 +39,8 @@ pub use place::{
 };
 pub use plane::{PlaneFit, PlaneSpread, fit_plane};
 pub use point_file::{
-    BadLine, CoordinateOrder, Encoding, FilePoint, FileUnit, Layout, PointFile, PointFileChoice,
-    Repeat, SuggestedFeature, Suggestion, decode, read_point_file,
+    BadLine, CoordinateOrder, Encoding, FilePoint, FileUnit, ImportedPoints, Layout, PointFile,
+    PointFileChoice, Repeat, SuggestedFeature, Suggestion, decode, read_point_file,
 };
 pub use reading::{LONGEST_ROD, ReadingError, parse_reading};
 pub use reduce::{

@@ -134,15 +134,15 @@ pub(super) struct Columns {
 impl Columns {
     /// The usual columns of a file that names none.
     pub(super) fn without_header(rows: &[(usize, Vec<String>)], order: CoordinateOrder) -> Columns {
-        let looked_at = || rows.iter().take(LOOKED_AT).map(|(_, fields)| fields);
-        let most = |holds: &dyn Fn(&Vec<String>) -> bool| {
-            looked_at().filter(|fields| holds(fields)).count() * 2 > looked_at().count()
-        };
-        let has_number = |index: usize| {
-            move |fields: &Vec<String>| fields.get(index).is_some_and(|field| is_numeric(field))
-        };
-        // Three numbers behind the first field: that one is a name.
-        let has_name = most(&|fields| fields.len() > 3) && most(&has_number(3));
+        // Where the fourth field is a number, three numbers stand behind a name; where it is words,
+        // those describe the three numbers before it.
+        let fourths = rows
+            .iter()
+            .take(LOOKED_AT)
+            .filter_map(|(_, fields)| fields.get(3));
+        let (numbers, words): (Vec<&String>, Vec<&String>) =
+            (fourths.filter(|field| !field.is_empty())).partition(|field| is_numeric(field));
+        let has_name = numbers.len() > words.len();
         let first = usize::from(has_name);
         let (northing, easting) = match order {
             CoordinateOrder::NorthingFirst => (first, first + 1),

@@ -31,7 +31,8 @@ use super::twins::twins;
 use crate::Point;
 use crate::ground::Elevation;
 use crate::site::{SpotLevel, limits};
-use columns::{Columns, Separator};
+use columns::Columns;
+pub(super) use columns::Separator;
 use number::DecimalMark;
 
 /// What has to be known of a point file, as far as the file does not say.
@@ -112,6 +113,23 @@ pub struct PointFile {
     pub bad_lines: Vec<BadLine>,
     /// Points that are there more than once.
     pub repeats: Vec<Repeat>,
+}
+
+/// What is kept in a site file of a point file that was taken in, so that its points can be led
+/// back to the surveyor's own numbers.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct ImportedPoints {
+    /// The name of the file.
+    pub file: String,
+    /// The unit that its numbers were taken to be in.
+    pub unit: FileUnit,
+    /// Which coordinate was taken to stand first.
+    pub order: CoordinateOrder,
+    /// What has been taken off every coordinate, metres.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub origin: Point,
 }
 
 /// How a point file was read.
@@ -269,6 +287,16 @@ pub fn read_point_file(text: &str, choice: PointFileChoice) -> PointFile {
 }
 
 impl PointFile {
+    /// What is to be kept of the file in the site that its points go to.
+    pub fn record(&self, file: &str) -> ImportedPoints {
+        ImportedPoints {
+            file: file.to_owned(),
+            unit: self.layout.unit,
+            order: self.layout.order,
+            origin: self.origin,
+        }
+    }
+
     /// The points that have an elevation, as spot levels.
     pub fn spot_levels(&self) -> impl Iterator<Item = SpotLevel> {
         (self.points.iter())

@@ -1,0 +1,398 @@
+//! A field book as a text file: what a crew types on a phone, or saves from a spreadsheet.
+//!
+//! ```text
+//! # Anything behind a # is a remark.
+//! name: Arrival day
+//! units: feet                          metres, millimetres, feet, feet and inches
+//! allowance: 12 mm per root km         or: 5 mm per root setup
+//! spread by: distance                  or: setups
+//! reading error: 1.5 mm
+//!
+//! point, backsight, between, foresight, known, distance, note
+//! BM1,   4.20,      ,        ,          100.00,        , on the step
+//! gate,  ,          3.11,    ,          ,              ,
+//! TP1,   5.15,      ,        2.50,      ,      40 m,
+//! BM1,   ,          ,        3.85,      ,      40 m,
+//! ```
+//!
+//! Settings are optional and come first. The header names the columns, in any order: `point`;
+//! `backsight` or `bs`; `between`, `intermediate` or `is`; `foresight` or `fs`; `known`,
+//! `elevation` or `rl`; `distance`; `x` and `y`, or `easting` and `northing`; `note`. Fields are
+//! separated by commas, semicolons, tabs or blanks; a dash is an empty field. A column that this
+//! program computes (`hi`, `adjusted`) may stand there and is not read.
+
+use super::Allowance;
+use super::book::{BookRow, FieldBook, SpreadBy};
+use super::place::{Place, PointPlace};
+use super::point_file::{BadLine, Separator};
+use crate::Point;
+use crate::units::{LengthStyle, parse_length};
+
+/// A field book read from text.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FieldBookText {
+    /// The book.
+    pub book: FieldBook,
+    /// For each row of the book its line in the text, counted from 1.
+    pub lines: Vec<usize>,
+    /// Whether the text or the user said how a bare number is read; else it is metres.
+    pub units_were_stated: bool,
+    /// Lines that could not be read, and fields that could not.
+    pub bad_lines: Vec<BadLine>,
+}
+
+/// Reads a field book from text; `units` is how a bare number is read where the text does not
+/// say. Absent when the text has no header of a field book.
+///
+/// ```
+/// use tober::survey::read_field_book;
+/// let text = "units: feet\npoint,bs,fs,known\nBM1,4.20,,100.00\nTP1,,2.50,\n";
+/// let read = read_field_book(text, None).unwrap();
+/// let reduced = read.book.reduce();
+/// assert!((reduced.rows[1].elevation.unwrap().0 - 101.70 * 0.3048).abs() < 1e-9);
+/// assert_eq!(read_field_book("1,100.0,200.0,5.0", None), None);
+/// ```
+pub fn read_field_book(text: &str, units: Option<LengthStyle>) -> Option<FieldBookText> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let text = text.replace("\r\n", "\n").replace('\r', "\n");
+    let mut lines = (1..).zip(text.split('\n')).filter(|(_, line)| {
+        let line = line.trim();
+        !line.is_empty() && !line.starts_with('#')
+    });
+
+    let mut settings = Vec::new();
+    let (separator, columns) = loop {
+        let (number, line) = lines.next()?;
+        if let Some(header) = header(line) {
+            break header;
+        }
+        settings.push((number, setting(line)?));
+    };
+    let mut reader = Reader {
+        read: FieldBookText {
+            book: FieldBook::new("book", units.unwrap_or_default(), Vec::new()),
+            lines: Vec::new(),
+            units_were_stated: units.is_some(),
+            bad_lines: Vec::new(),
+        },
+        has_known: columns.contains(&Some(Title::Known)),
+        known: Vec::new(),
+    };
+    for (line, (key, value)) in settings {
+        if let Err(words) = reader.set(&key, &value) {
+            reader.bad(line, words);
+        }
+    }
+    for (line, text) in lines {
+        let text = text.split('#').next().unwrap_or_default();
+        reader.row(line, &columns, &separator.split(text));
+    }
+    Some(reader.read)
+}
+
+/// A setting: a key, a colon or an equals sign, a value.
+fn setting(line: &str) -> Option<(String, String)> {
+    let (key, value) = line.split('#').next()?.split_once([':', '='])?;
+    // A spreadsheet fills its rows up with separators.
+    let value = value.trim().trim_end_matches([',', ';', '\t']).trim();
+    Some((key.trim().to_lowercase(), value.to_owned()))
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Title {
+    Point,
+    Backsight,
+    Between,
+    Foresight,
+    Known,
+    /// Known on a benchmark, computed elsewhere.
+    Elevation,
+    Distance,
+    X,
+    Y,
+    Note,
+}
+
+fn title(field: &str) -> Option<Title> {
+    let field: String = field
+        .to_lowercase()
+        .chars()
+        .filter(|c| c.is_alphanumeric())
+        .collect();
+    Some(match field.as_str() {
+        "point" | "pt" | "station" | "sta" | "stn" | "name" | "id" => Title::Point,
+        "backsight" | "bs" | "back" => Title::Backsight,
+        "between" | "intermediate" | "intermediatesight" | "is" | "ifs" | "inter" => Title::Between,
+        "foresight" | "fs" | "fore" => Title::Foresight,
+        "known" | "benchmark" | "bm" => Title::Known,
+        "elevation" | "elev" | "rl" | "reducedlevel" | "height" => Title::Elevation,
+        "distance" | "dist" | "length" => Title::Distance,
+        "x" | "easting" | "east" | "e" => Title::X,
+        "y" | "northing" | "north" | "n" => Title::Y,
+        "note" | "notes" | "remark" | "remarks" | "description" => Title::Note,
+        _ => return None,
+    })
+}
+
+/// The separator and the columns, when the line is a header of a field book.
+fn header(line: &str) -> Option<(Separator, Vec<Option<Title>>)> {
+    let titles = |separator: Separator| -> Vec<Option<Title>> {
+        separator
+            .split(line)
+            .iter()
+            .map(|field| title(field))
+            .collect()
+    };
+    let separator = Separator::most(|separator| titles(separator).iter().flatten().count());
+    let columns = titles(separator);
+    let has = |title| columns.contains(&Some(title));
+    let reads_rods = has(Title::Backsight) || has(Title::Between) || has(Title::Foresight);
+    (has(Title::Point) && reads_rods).then_some((separator, columns))
+}
+
+struct Reader {
+    read: FieldBookText,
+    /// Whether benchmarks have a column of their own.
+    has_known: bool,
+    /// Points that are known already, in small letters.
+    known: Vec<String>,
+}
+
+impl Reader {
+    fn bad(&mut self, line: usize, words: impl ToString) {
+        let words = words.to_string();
+        self.read.bad_lines.push(BadLine { line, words });
+    }
+
+    fn set(&mut self, key: &str, value: &str) -> Result<(), String> {
+        let book = &mut self.read.book;
+        match key {
+            "name" => book.name = value.to_owned(),
+            "units" | "unit" => {
+                book.units = units(value).ok_or_else(|| {
+                    format!("{value:?} is no unit: metres, millimetres, feet, feet and inches")
+                })?;
+                self.read.units_were_stated = true;
+            }
+            "allowance" => {
+                book.allowance = Some(allowance(value).ok_or_else(|| {
+                    format!("{value:?} is no allowance: 12 mm per root km, 5 mm per root setup")
+                })?);
+            }
+            "spread by" | "spread" => {
+                book.spread_by = match value.to_lowercase().as_str() {
+                    "distance" => SpreadBy::Distance,
+                    "setups" => SpreadBy::Setups,
+                    _ => return Err(format!("{value:?}: spread by distance or by setups")),
+                };
+            }
+            "reading error" => {
+                let error = parse_length(value, LengthStyle::Millimetres);
+                let error = error.map_err(|error| error.to_string())?;
+                if error <= 0.0 {
+                    return Err("a reading error is more than 0".to_owned());
+                }
+                book.reading_error = Some(error);
+            }
+            _ => {
+                return Err(format!(
+                    "{key:?} is no setting: name, units, allowance, spread by, reading error"
+                ));
+            }
+        }
+        Ok(())
+    }
+
+    fn row(&mut self, line: usize, columns: &[Option<Title>], fields: &[String]) {
+        let text = |title: Title| {
+            let column = columns.iter().position(|column| *column == Some(title));
+            let field = column
+                .and_then(|column| fields.get(column))
+                .map(|field| field.trim());
+            match field {
+                None | Some("-" | "–" | "—") => String::new(),
+                Some(field) => field.to_owned(),
+            }
+        };
+        let row = BookRow {
+            point: text(Title::Point),
+            backsight: text(Title::Backsight),
+            intermediate: text(Title::Between),
+            foresight: text(Title::Foresight),
+            known: text(Title::Known),
+            distance: text(Title::Distance),
+            note: text(Title::Note),
+        };
+        let known = self.known_in(&row, text(Title::Elevation));
+        if row == BookRow::default() && known.is_empty() {
+            return;
+        }
+        if let Some(at) = self.place(line, &text(Title::X), &text(Title::Y)) {
+            let point = row.point.clone();
+            let at = Place::Coordinates(at);
+            self.read.book.places.push(PointPlace { point, at });
+        }
+        if fields.len() > columns.len() {
+            let (found, named) = (fields.len(), columns.len());
+            self.bad(line, format!("{found} fields under {named} titles"));
+        }
+        self.read.book.rows.push(BookRow { known, ..row });
+        self.read.lines.push(line);
+    }
+
+    /// What stands in the column of known elevations. A column of elevations may be a computed
+    /// one: it is taken as known where the book begins and on points that are called benchmarks,
+    /// the first time.
+    fn known_in(&mut self, row: &BookRow, elevation: String) -> String {
+        if self.has_known || elevation.is_empty() {
+            return row.known.clone();
+        }
+        let name = row.point.to_lowercase();
+        let is_benchmark =
+            name.starts_with("bm") || name.starts_with("tbm") || name.starts_with("bench");
+        let is_first = self.read.book.rows.is_empty();
+        if (is_benchmark || is_first) && !self.known.contains(&name) {
+            self.known.push(name);
+            return elevation;
+        }
+        String::new()
+    }
+
+    fn place(&mut self, line: usize, x: &str, y: &str) -> Option<Point> {
+        if x.is_empty() && y.is_empty() {
+            return None;
+        }
+        let units = self.read.book.units;
+        match (parse_length(x, units), parse_length(y, units)) {
+            (Ok(x), Ok(y)) => Some(Point::new(x, y)),
+            (Err(error), _) | (_, Err(error)) => {
+                self.bad(line, format!("the point has no place: {error}"));
+                None
+            }
+        }
+    }
+}
+
+fn units(text: &str) -> Option<LengthStyle> {
+    Some(match text.to_lowercase().as_str() {
+        "m" | "metres" | "meters" | "metre" | "meter" => LengthStyle::Metres,
+        "mm" | "millimetres" | "millimeters" => LengthStyle::Millimetres,
+        "ft" | "feet" | "foot" | "decimal feet" => LengthStyle::DecimalFeet,
+        "feet and inches" | "ft in" | "ft-in" => LengthStyle::FeetInches8,
+        _ => return None,
+    })
+}
+
+/// `12 mm per root km`, `0.05 ft per root mile`, `5 mm per root setup`.
+fn allowance(text: &str) -> Option<Allowance> {
+    /// The root of a mile in kilometres.
+    const ROOT_MILE: f64 = 1.268_577_540_449_52;
+    let text = text.to_lowercase();
+    let (each, per) = text.split_once("per root")?;
+    let each = parse_length(each, LengthStyle::Millimetres)
+        .ok()
+        .filter(|each| *each > 0.0)?;
+    match per.trim() {
+        "km" => Some(Allowance::PerRootKm(each)),
+        "mile" => Some(Allowance::PerRootKm(each / ROOT_MILE)),
+        "setup" => Some(Allowance::PerRootSetup(each)),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use proptest::prelude::*;
+
+    const FULL: &str = "\u{feff}# wet\r\nName: Arrival day\r\nunits: feet\r\nallowance: 8 mm per root setup\r\n\
+        spread by: distance\r\nreading error: 2 mm\r\n\r\n\
+        Point;B.S.;H.I.;between;F.S.;known;dist;x;y;note\r\n\
+        BM1;4.20;104.20;;;100.00;;0;0;on the step\r\n\
+        gate;;;3.11;;;;10;-;half a place\r\n\
+        TP1;5.15;106.85;;2.50;;40 m;1.5 m;2;# behind a mark\r\n\
+        ;;;;;;;;;\r\n\
+        BM1;;;;3.85;;40 m;;;\r\n";
+
+    #[test]
+    fn every_setting_and_column_is_read() {
+        let read = read_field_book(FULL, None).unwrap();
+        let book = &read.book;
+        assert_eq!(
+            (book.name.as_str(), book.units),
+            ("Arrival day", LengthStyle::DecimalFeet)
+        );
+        assert_eq!(book.allowance, Some(Allowance::PerRootSetup(0.008)));
+        assert_eq!(
+            (book.spread_by, book.reading_error),
+            (SpreadBy::Distance, Some(0.002))
+        );
+        assert_eq!(read.lines, [9, 10, 11, 13]);
+        assert_eq!(book.rows[0].note, "on the step");
+        assert_eq!(
+            (
+                book.rows[2].backsight.as_str(),
+                book.rows[2].distance.as_str()
+            ),
+            ("5.15", "40 m")
+        );
+        let places: Vec<&str> = book
+            .places
+            .iter()
+            .map(|place| place.point.as_str())
+            .collect();
+        assert_eq!(places, ["BM1", "TP1"]);
+        assert_eq!(read.bad_lines.len(), 1);
+        assert_eq!(read.bad_lines[0].line, 10);
+        assert!(read.units_were_stated);
+    }
+
+    #[test]
+    fn a_computed_column_of_elevations_is_no_benchmark() {
+        let text = "point bs is fs elevation\nA 1.500 - - 100.000\nx - 1.200 - 100.300\n\
+                    TP 1.400 - 1.000 100.500\nBM2 - - 1.300 100.700\nBM2 - - - 100.600\n";
+        let read = read_field_book(text, None).unwrap();
+        let known: Vec<&str> = read
+            .book
+            .rows
+            .iter()
+            .map(|row| row.known.as_str())
+            .collect();
+        assert_eq!(known, ["100.000", "", "", "100.700", ""]);
+        assert!(!read.units_were_stated);
+    }
+
+    #[test]
+    fn wrong_settings_are_named_by_line() {
+        let text = "units: cubits\nallowance: lots\nspread by: feel\nreading error: -1\ncolour: red\npoint,bs\nBM,1\n";
+        let read = read_field_book(text, Some(LengthStyle::Metres)).unwrap();
+        let lines: Vec<usize> = read.bad_lines.iter().map(|bad| bad.line).collect();
+        assert_eq!(lines, [1, 2, 3, 4, 5]);
+    }
+
+    #[test]
+    fn other_texts_are_no_field_books() {
+        for text in [
+            "",
+            "point,northing,easting\n1,2,3\n",
+            "{}",
+            "units: feet\n",
+            "1,2,3,4\n",
+        ] {
+            assert_eq!(read_field_book(text, None), None, "{text}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn no_text_panics(text in any::<String>(), rows in prop::collection::vec("[-0-9.,' a-c#:]{0,16}", 0..12)) {
+            let _ = read_field_book(&text, None);
+            let table = format!("units: feet\npoint,bs,is,fs,known,distance,x,y\n{}", rows.join("\n"));
+            let read = read_field_book(&table, None).unwrap();
+            let reduced = read.book.reduce();
+            prop_assert_eq!(reduced.rows.len(), read.lines.len());
+            let _ = (reduced.standing(), reduced.spot_levels().count(), reduced.to_csv());
+        }
+    }
+}
