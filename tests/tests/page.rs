@@ -6,6 +6,7 @@ use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result, ensure};
 use serde_json::{Value, json};
+use thirtyfour::TypingData;
 use thirtyfour::prelude::*;
 use tober::site::Site;
 use tober_tests::{Browser, PageServer, Screen, samples};
@@ -54,7 +55,7 @@ async fn middle(browser: &Browser, selector: &str) -> Result<(i64, i64)> {
 async fn drag(browser: &Browser, from: (i64, i64), to: (i64, i64)) -> Result<()> {
     let halfway = ((from.0 + to.0) / 2, (from.1 + to.1) / 2);
     browser
-        .action_chain_with_delay(Some(10), Some(10))
+        .action_chain()
         .move_to(from.0, from.1)
         .click_and_hold()
         .move_to(halfway.0, halfway.1)
@@ -167,7 +168,11 @@ async fn a_place_is_typed_in_feet_and_inches() -> Result<()> {
 async fn nonsense_is_answered_and_costs_nothing() -> Result<()> {
     let (page, browser) = open(Screen::Desk).await?;
     let north = field(&browser, "north").await?;
-    for (id, typed) in [("east", "over there"), ("heading", "north-ish"), ("east", "1e300")] {
+    for (id, typed) in [
+        ("east", "over there"),
+        ("heading", "north-ish"),
+        ("east", "1e300"),
+    ] {
         let before = text(&browser, "localStorage.getItem('tober.site')").await?;
         enter(&browser, id, typed).await?;
         ensure!(
@@ -205,22 +210,29 @@ async fn keys_alone_are_enough() -> Result<()> {
     while text(&browser, "document.activeElement.id").await? != "plan" {
         tabs += 1;
         ensure!(tabs < 30, "the plan is not reached with Tab");
-        browser.action_chain().send_keys(Key::Tab + "").perform().await?;
+        browser
+            .action_chain()
+            .send_keys(Key::Tab + "")
+            .perform()
+            .await?;
     }
     let (east, north) = (millimetres("east").await?, millimetres("north").await?);
-    let press = async |keys: &str| browser.action_chain().send_keys(keys).perform().await;
-    press(&(Key::Right + "")).await?;
-    press(&(Key::Up + "")).await?;
+    let press = async |keys: TypingData| browser.action_chain().send_keys(keys).perform().await;
+    press(Key::Right + "").await?;
+    press(Key::Up + "").await?;
     ensure!(millimetres("east").await? == east + 100.0);
     ensure!(millimetres("north").await? == north + 100.0);
     let fine = browser.action_chain().key_down(Key::Alt);
-    fine.send_keys(Key::Left + "").key_up(Key::Alt).perform().await?;
+    fine.send_keys(Key::Left + "")
+        .key_up(Key::Alt)
+        .perform()
+        .await?;
     ensure!(millimetres("east").await? == east + 90.0);
     let heading = field(&browser, "heading").await?;
-    press("]").await?;
-    press("[").await?;
+    press("]".into()).await?;
+    press("[".into()).await?;
     ensure!(field(&browser, "heading").await? == heading);
-    press("}").await?;
+    press("}".into()).await?;
     ensure!(field(&browser, "heading").await? != heading);
     browser
         .wait_until("document.getElementById('spoken').textContent.includes('Tightest')")

@@ -1,6 +1,9 @@
 //! The few things asked of the browser itself.
 
+use leptos::prelude::*;
 use wasm_bindgen::{JsCast, JsValue};
+
+use crate::state::Store;
 
 /// Hangs a stylesheet onto the document, without a `<style>` element that a content security
 /// policy would have to allow.
@@ -32,8 +35,18 @@ pub(crate) fn report_stop(why: &str) {
     let _ = body.prepend_with_node_1(&banner);
 }
 
-pub(crate) fn document() -> Option<web_sys::Document> {
+fn document() -> Option<web_sys::Document> {
     web_sys::window()?.document()
+}
+
+/// Has the browser's own title follow the site's name.
+pub(crate) fn name_document(store: Store) {
+    Effect::new(move || {
+        let title = store.assessment.with(|it| format!("{} · Tober", it.site));
+        if let Some(document) = document() {
+            document.set_title(&title);
+        }
+    });
 }
 
 /// Milliseconds since the page was opened.

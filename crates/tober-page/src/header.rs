@@ -31,14 +31,14 @@ pub(crate) fn Header() -> impl IntoView {
                 </p>
             </div>
             <div class="undo-tools" role="group" aria-label="Changes">
-                <button type="button" class="tool" aria-label="Undo" id="undo"
+                <button type="button" class="tool" aria-label="Undo" title="Undo" id="undo"
                     prop:disabled=move || !store.history.with(|it| it.can_undo())
                     on:click=move |_| store.undo()>{icon("undo")}</button>
-                <button type="button" class="tool" aria-label="Redo" id="redo"
+                <button type="button" class="tool" aria-label="Redo" title="Redo" id="redo"
                     prop:disabled=move || !store.history.with(|it| it.can_redo())
                     on:click=move |_| store.redo()>{icon("redo")}</button>
             </div>
-            <button type="button" class="tool menu-button" aria-label="Menu" id="menu"
+            <button type="button" class="tool menu-button" aria-label="Menu" title="Menu" id="menu"
                 aria-expanded=move || menu.get().to_string() aria-controls="tools"
                 on:click=move |_| menu.update(|open| *open = !*open)>
                 {move || if menu.get() { icon("close") } else { icon("menu") }}

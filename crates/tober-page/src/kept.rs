@@ -8,6 +8,7 @@ use leptos::prelude::*;
 use crate::state::{Notice, Store, Tab};
 
 const SITE: &str = "tober.site";
+const ASIDE: &str = "tober.site.aside";
 const RIDE: &str = "tober.ride";
 const TAB: &str = "tober.tab";
 const TICKS: &str = "tober.ticks";
@@ -40,19 +41,31 @@ pub(crate) fn read() -> Kept {
     }
 }
 
+/// Puts a site that cannot be read aside, where the next change does not write over it.
+pub(crate) fn put_aside() {
+    let site = storage().and_then(|storage| storage.get_item(SITE).ok()?);
+    if let Some(site) = site {
+        write(ASIDE, &site);
+    }
+}
+
 /// Keeps every change from now on, a moment after it, and at the latest when the page goes.
 pub(crate) fn keep(store: Store) {
     let pending: StoredValue<Option<TimeoutHandle>> = StoredValue::new(None);
+    let was_kept = StoredValue::new(true);
     let write_site = move || {
         pending.set_value(None);
         let json = store.site.with_untracked(|site| site.to_json());
-        if !write(SITE, &json) {
+        let is_kept = write(SITE, &json);
+        // Said once, not after every move.
+        if !is_kept && was_kept.get_value() {
             store.notice.set(Some(Notice::Words(
                 "This browser does not keep the work: its storage is full or switched off. Save \
                  it to a file before you leave."
                     .to_owned(),
             )));
         }
+        was_kept.set_value(is_kept);
     };
     Effect::new(move |before: Option<()>| {
         store.site.track();

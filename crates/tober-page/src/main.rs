@@ -51,6 +51,7 @@ fn App() -> impl IntoView {
     provide_context(store);
     kept::keep(store);
     print::watch(store);
+    browser::name_document(store);
     files::take_dropped_files(store);
     view! {
         <div
@@ -60,8 +61,10 @@ fn App() -> impl IntoView {
         >
             <header::Header/>
             <files::Notices/>
-            <plan::Plan/>
-            <panel::Panel/>
+            <main class="work">
+                <plan::Plan/>
+                <panel::Panel/>
+            </main>
             <panel::Spoken/>
             <print::Sheet/>
         </div>

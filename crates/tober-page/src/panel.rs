@@ -13,6 +13,8 @@ use crate::{browser, fence, level, words};
 #[component]
 pub(crate) fn Panel() -> impl IntoView {
     let store = store();
+    // A view is built anew when another is chosen, not at every move: what is being typed stays.
+    let bare = Memo::new(move |_| store.assessment.with(|it| it.rides.is_empty()));
     view! {
         <section class="panel" aria-label="Ride">
             <RidePicker/>
@@ -20,7 +22,7 @@ pub(crate) fn Panel() -> impl IntoView {
             <Tabs/>
             <div class="tab-body" role="tabpanel" id="tab-body" tabindex="0"
                 aria-labelledby=move || tab_id(store.tab.get())>
-                {move || body(store)}
+                {move || body(store, bare)}
                 <Warnings/>
                 <Cautions/>
             </div>
@@ -28,8 +30,8 @@ pub(crate) fn Panel() -> impl IntoView {
     }
 }
 
-fn body(store: Store) -> AnyView {
-    if store.assessment.with(|it| it.rides.is_empty()) {
+fn body(store: Store, bare: Memo<bool>) -> AnyView {
+    if bare.get() {
         return view! { <p class="lead">"No ride stands on this lot."</p> }.into_any();
     }
     match store.tab.get() {

@@ -39,6 +39,26 @@ impl PadStep {
 #[component]
 pub(crate) fn Place() -> impl IntoView {
     let store = store();
+    let fields = move || {
+        // Another ride has other fields: what is half typed for one is not for the next.
+        store.ride.track();
+        view! { <Fields/> }
+    };
+    view! {
+        {fields}
+        <p class="hint">
+            "East and north of the lot's origin to the hub. Heading: where the tongue points, clockwise from north."
+        </p>
+        <Turns/>
+        <Pad/>
+        <Rides/>
+    }
+}
+
+/// Where it stands, as numbers that can be typed over.
+#[component]
+fn Fields() -> impl IntoView {
+    let store = store();
     view! {
         <div class="fields">
             <Field id="east" label="East"
@@ -55,12 +75,6 @@ pub(crate) fn Place() -> impl IntoView {
                 value=Signal::derive(move || heading(&store))
                 commit=Callback::new(move |typed: String| commit_heading(&store, &typed))/>
         </div>
-        <p class="hint">
-            "East and north of the lot's origin to the hub. Heading: where the tongue points, clockwise from north."
-        </p>
-        <Turns/>
-        <Pad/>
-        <Rides/>
     }
 }
 

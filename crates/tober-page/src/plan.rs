@@ -83,21 +83,21 @@ pub(crate) fn Plan() -> impl IntoView {
             <p class="plan-help" id="plan-help">
                 "Arrow keys move the selected ride, with Shift farther, with Alt finer. "
                 "[ and ] turn it by a degree, with Shift by 15. "
-                "Plus and minus zoom, 0 shows the lot, G goes to the ride, Page Up and Page Down choose the next ride."
+                "Control Z undoes. Plus and minus zoom, 0 shows the lot, G goes to the ride, Page Up and Page Down choose the next ride."
             </p>
-            <button type="button" class="tool grow" aria-label="Larger plan"
+            <button type="button" class="tool grow" aria-label="Larger plan" title="Larger plan"
                 aria-pressed=move || store.tall_plan.get().to_string()
                 on:click=move |_| store.tall_plan.update(|tall| *tall = !*tall)>
                 {icon("grow")}
             </button>
             <div class="plan-tools" role="group" aria-label="View">
-                <button type="button" class="tool" aria-label="Zoom in"
+                <button type="button" class="tool" aria-label="Zoom in" title="Zoom in"
                     on:click=move |_| zoom_middle(&store, ZOOM_STEP)>{icon("plus")}</button>
-                <button type="button" class="tool" aria-label="Zoom out"
+                <button type="button" class="tool" aria-label="Zoom out" title="Zoom out"
                     on:click=move |_| zoom_middle(&store, 1.0 / ZOOM_STEP)>{icon("minus")}</button>
-                <button type="button" class="tool" aria-label="Show the whole lot" id="fit-lot"
+                <button type="button" class="tool" aria-label="Show the whole lot" title="Show the whole lot" id="fit-lot"
                     on:click=move |_| store.fit_lot()>{icon("fit")}</button>
-                <button type="button" class="tool" aria-label="Go to the ride" id="go-to-ride"
+                <button type="button" class="tool" aria-label="Go to the ride" title="Go to the ride" id="go-to-ride"
                     on:click=move |_| store.go_to_ride()>{icon("target")}</button>
             </div>
         </section>
@@ -213,6 +213,12 @@ fn zoom_middle(store: &Store, factor: f64) {
 /// A key on the plan.
 fn press(store: &Store, event: &web_sys::KeyboardEvent) {
     if event.ctrl_key() || event.meta_key() {
+        match (event.key().as_str(), event.shift_key()) {
+            ("z", false) => store.undo(),
+            ("z" | "Z", true) | ("y", false) => store.redo(),
+            _ => return,
+        }
+        event.prevent_default();
         return;
     }
     let ride = store.ride.get_untracked();

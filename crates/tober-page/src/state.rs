@@ -111,14 +111,14 @@ impl Store {
         let kept = kept::read();
         let (site, notice) = match kept.site.as_deref().map(Site::read) {
             Some(Ok(site)) => (site, None),
-            // What an older version kept and this one cannot read: the demo, and a word.
-            Some(Err(error)) => (
-                demo(),
-                Some(Notice::Refused {
-                    file: "the state kept in this browser".to_owned(),
-                    faults: error.faults().to_vec(),
-                }),
-            ),
+            // Kept by another version, say: the demo, a word, and nothing thrown away.
+            Some(Err(error)) => {
+                kept::put_aside();
+                let words = format!(
+                    "What this browser has kept cannot be used, so the demo fair is shown. {error}"
+                );
+                (demo(), Some(Notice::Words(words)))
+            }
             None => (demo(), None),
         };
         let site = Arc::new(site);
