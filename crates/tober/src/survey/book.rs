@@ -105,6 +105,15 @@ pub enum Column {
 }
 
 impl Column {
+    /// Every column.
+    pub const ALL: [Column; 5] = [
+        Column::Backsight,
+        Column::Intermediate,
+        Column::Foresight,
+        Column::Known,
+        Column::Distance,
+    ];
+
     /// The key of the column in a file, which is also what people call it.
     pub fn word(self) -> &'static str {
         match self {

@@ -764,3 +764,6 @@ fn points(sights: &Sights, adjusted: &Adjusted) -> Vec<ReducedPoint> {
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests;
