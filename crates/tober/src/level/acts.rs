@@ -1,62 +1,67 @@
-//! The order of the acts: pin, touch, lift in passes, block, lower in passes, snug.
+//! The order of the acts: pin, touch, lift in passes, block, lower in passes, snug; and what the
+//! level shows after each.
 //!
 //! Front pair first, then the back; low side first within a pair. Common practice, no published
-//! source; the ride maker's manual wins.
+//! source; the ride maker's order (`crank_order` in the profile) wins. How far in one go:
+//! [`super::passes`].
 //!
-//! Parked, the frame is a plane; lifted, it is a plane. In between, every jack goes the same
-//! share of its own way in each pass, so that after each pass the corners lie in a plane again
-//! to the quarter turn, and within a pass no corner is ahead of the others by more than its
-//! share: the ride's rack limit, or a quarter turn where that is more.
+//! Every act is simulated by [`crate::statics`]: the frame rests on jacks, hanging or carrying
+//! tyres, and outriggers once they are blocked. Until every foot has touched, the truck's hitch
+//! or the tongue jack holds the frame as it was parked.
 
-use super::{Act, ActKind, JackSetting, Stack, Stand};
+use super::passes::{self, Corner, Limits, Turned};
+use super::stand::{Stand, TRAVEL_TILT_DEG};
+use super::{Act, ActKind, After, JackSetting, Way};
+use crate::Point;
+use crate::statics::{Support, settle};
 
-const QUARTER: f64 = 0.25;
+/// Where the simulated frame breaks a limit that the jacks by themselves keep (it may stand on
+/// outriggers at one end already), the jacks are asked for so much less, again and again.
+const TIGHTER: f64 = 0.8;
 
-/// No crew lifts in more passes than this; a ride whose rack limit asks for more gets this many.
-const MOST_PASSES: f64 = 60.0;
+/// How often.
+const MOST_TRIES: usize = 8;
 
-pub(super) fn in_order(stand: &Stand, jacks: &[JackSetting], stacks: &[Stack]) -> Vec<Act> {
-    let levelling = &stand.profile.levelling;
-    let order = cranking_order(stand);
-    let settings: Vec<&JackSetting> = order.iter().filter_map(|&i| jacks.get(i)).collect();
-    // Turns that one corner may be ahead: the same for every jack, by the coarsest screw.
-    let lift = stand.profile.jacks.iter().map(|jack| jack.lift_per_turn);
-    let ahead = levelling.rack_limit / lift.fold(f64::MIN_POSITIVE, f64::max);
+/// Quarter turns, from turns that are a whole number of them.
+fn quarters(turns: f64) -> i64 {
+    (turns * 4.0).round() as i64
+}
 
-    let mut acts: Vec<Act> = settings
-        .iter()
-        .map(|setting| Act {
-            hole: setting.hole,
-            ..act(ActKind::Pin, &setting.id)
-        })
-        .collect();
-    acts.extend(in_passes(
-        ActKind::Touch,
-        &settings,
-        |jack| jack.turns_free,
-        f64::INFINITY,
-    ));
-    acts.extend(in_passes(
-        ActKind::Lift,
-        &settings,
-        |jack| jack.turns_loaded,
-        ahead,
-    ));
-    if stacks.is_empty() {
-        return acts;
+pub(super) fn in_order(stand: &Stand, jacks: &[JackSetting], tops: &[(Point, f64)]) -> Vec<Act> {
+    let groups = groups(stand);
+    let order = || groups.iter().flatten().copied();
+    let mut build_up = BuildUp::new(stand, jacks);
+
+    for corner in order() {
+        if let Some(setting) = jacks.get(corner) {
+            let after = build_up.parked();
+            build_up.acts.push(Act {
+                hole: setting.hole,
+                after,
+                ..act(ActKind::Pin, &setting.id)
+            });
+        }
     }
-    acts.extend(stacks.iter().map(|stack| act(ActKind::Block, &stack.id)));
-    acts.extend(in_passes(
-        ActKind::Lower,
-        &settings,
-        |jack| jack.turns_down,
-        ahead,
-    ));
-    acts.extend(settings.iter().map(|setting| Act {
-        turns: levelling.snug_turns,
-        ..act(ActKind::Snug, &setting.id)
-    }));
-    acts
+    for corner in order() {
+        build_up.touch(corner);
+    }
+    build_up.crank(ActKind::Lift, &groups, |jack| quarters(jack.turns_loaded));
+    if tops.is_empty() {
+        return build_up.acts;
+    }
+    build_up.block(tops);
+    build_up.crank(ActKind::Lower, &groups, |jack| -quarters(jack.turns_down));
+    let snug = quarters(stand.profile.levelling.snug_turns);
+    for corner in order() {
+        build_up.turn(
+            ActKind::Snug,
+            Turned {
+                corner,
+                quarters: snug,
+            },
+        );
+    }
+    build_up.acts
 }
 
 fn act(kind: ActKind, support: &str) -> Act {
@@ -65,47 +70,254 @@ fn act(kind: ActKind, support: &str) -> Act {
         support: support.to_owned(),
         hole: 0,
         turns: 0.0,
+        way: None,
+        under_load: false,
+        after: None,
     }
 }
 
-/// Cranks every jack its `turns`, none more than `ahead` turns in one go.
-fn in_passes(
-    kind: ActKind,
-    settings: &[&JackSetting],
-    turns: impl Fn(&JackSetting) -> f64,
-    ahead: f64,
-) -> Vec<Act> {
-    let most = settings.iter().map(|jack| turns(jack)).fold(0.0, f64::max);
-    let passes = (most / ahead.max(QUARTER)).ceil().clamp(1.0, MOST_PASSES) as u32;
-    let mut acts = Vec::new();
-    for pass in 1..=passes {
-        for jack in settings {
-            let due = |pass: u32| {
-                let share = f64::from(pass) / f64::from(passes);
-                (turns(jack) * share / QUARTER).round() * QUARTER
-            };
-            let now = due(pass) - due(pass - 1);
-            if now > 0.0 {
-                acts.push(Act {
-                    turns: now,
-                    ..act(kind, &jack.id)
-                });
-            }
+/// The jacks by index, in the groups that are cranked one after the other.
+pub(super) fn groups(stand: &Stand) -> Vec<Vec<usize>> {
+    let jacks = &stand.profile.jacks;
+    let makers = &stand.profile.levelling.crank_order;
+    if !makers.is_empty() {
+        let index = |id: &String| jacks.iter().position(|jack| jack.id == *id);
+        return makers
+            .iter()
+            .map(|group| group.iter().filter_map(index).collect())
+            .collect();
+    }
+    let middle = jacks.iter().map(|jack| jack.at.x).sum::<f64>() / jacks.len().max(1) as f64;
+    let group = |front: bool| {
+        let mut group: Vec<(f64, usize)> = stand
+            .jacks
+            .iter()
+            .enumerate()
+            .filter(|(_, it)| (it.jack.at.x >= middle) == front)
+            .map(|(index, it)| (it.ground, index))
+            .collect();
+        group.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        group.into_iter().map(|(_, index)| index).collect()
+    };
+    vec![group(true), group(false)]
+}
+
+/// The frame as it is being built up.
+struct BuildUp<'a> {
+    stand: &'a Stand<'a>,
+    settings: &'a [JackSetting],
+    corners: Vec<Corner>,
+    /// Of the outriggers, once they are blocked.
+    tops: Vec<(Point, f64)>,
+    racks: Vec<Vec<f64>>,
+    acts: Vec<Act>,
+}
+
+impl<'a> BuildUp<'a> {
+    fn new(stand: &'a Stand<'a>, settings: &'a [JackSetting]) -> BuildUp<'a> {
+        let corners: Vec<Corner> = stand
+            .jacks
+            .iter()
+            .zip(settings)
+            .map(|(packed, setting)| {
+                let jack = packed.jack;
+                let hole = jack.holes.get(setting.hole.saturating_sub(1));
+                let under: f64 = setting.packing.iter().map(|piece| piece.thickness).sum();
+                let foot = packed.ground + under + jack.pad_thickness + jack.drop;
+                let wound = setting.turns_free * jack.lift_per_turn;
+                Corner {
+                    at: jack.at,
+                    from: foot + hole.copied().unwrap_or(0.0) + jack.screw_retracted + wound,
+                    quarter: jack.lift_per_turn / 4.0,
+                    quarters: 0,
+                }
+            })
+            .collect();
+        let places: Vec<Point> = corners.iter().map(|corner| corner.at).collect();
+        BuildUp {
+            stand,
+            settings,
+            racks: passes::racks(&places),
+            corners,
+            tops: Vec::new(),
+            acts: Vec::new(),
         }
     }
-    acts
-}
 
-/// The jacks by index: front before back, low side first.
-fn cranking_order(stand: &Stand) -> Vec<usize> {
-    let jacks = &stand.profile.jacks;
-    let middle = jacks.iter().map(|jack| jack.at.x).sum::<f64>() / jacks.len().max(1) as f64;
-    let mut order: Vec<(bool, f64, usize)> = jacks
-        .iter()
-        .zip(&stand.jack_ground)
-        .enumerate()
-        .map(|(index, (jack, &ground))| (jack.at.x < middle, ground, index))
-        .collect();
-    order.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)));
-    order.into_iter().map(|(_, _, index)| index).collect()
+    /// What the level shows while the ride is parked.
+    fn parked(&self) -> Option<After> {
+        let parked = self.stand.parked?;
+        Some(After {
+            along_deg: parked.along_deg(),
+            across_deg: parked.across_deg(),
+            rack: 0.0,
+            hanging: Vec::new(),
+        })
+    }
+
+    fn touch(&mut self, corner: usize) {
+        let Some(setting) = self.settings.get(corner) else {
+            return;
+        };
+        if setting.turns_free > 0.0 {
+            let after = self.parked();
+            self.acts.push(Act {
+                turns: setting.turns_free,
+                way: Some(Way::Out),
+                after,
+                ..act(ActKind::Touch, &setting.id)
+            });
+        }
+    }
+
+    fn block(&mut self, tops: &[(Point, f64)]) {
+        let after = self.rests();
+        for outrigger in &self.stand.profile.outriggers {
+            self.acts.push(Act {
+                after: after.clone(),
+                ..act(ActKind::Block, &outrigger.id)
+            });
+        }
+        self.tops = tops.to_vec();
+    }
+
+    /// Cranks every jack its quarter turns, in passes.
+    fn crank(&mut self, kind: ActKind, groups: &[Vec<usize>], turns: impl Fn(&JackSetting) -> i64) {
+        for (corner, setting) in self.corners.iter_mut().zip(self.settings) {
+            corner.quarters = turns(setting);
+        }
+        let levelling = &self.stand.profile.levelling;
+        let steepest = levelling.travel_tilt_deg.unwrap_or(TRAVEL_TILT_DEG);
+        let limits = Limits {
+            rack: levelling.rack_limit,
+            slope: libm::tan(steepest.to_radians()),
+        };
+        let start = (self.corners.clone(), self.acts.len());
+        let kept = passes::measures(&self.corners, &limits);
+        let mut asked = limits;
+        let mut best: Option<(f64, Vec<Corner>, Vec<Act>)> = None;
+        for _ in 0..MOST_TRIES {
+            let measures = passes::measures(&start.0, &asked);
+            let sequence = passes::sequence(&start.0, groups, &measures);
+            for &turned in &sequence {
+                self.turn(kind, turned);
+            }
+            let over = self.over(&limits, start.1);
+            let told = passes::excess(&start.0, &kept, &sequence);
+            let worst = told.max(over.rack).max(over.slope);
+            let made = self.acts.split_off(start.1);
+            let corners = std::mem::replace(&mut self.corners, start.0.clone());
+            if best.as_ref().is_none_or(|(other, ..)| worst < *other) {
+                best = Some((worst, corners, made));
+            }
+            if worst <= 0.0 {
+                break;
+            }
+            if told > 0.0 || over.rack > 0.0 {
+                asked.rack *= TIGHTER;
+            }
+            if over.slope > 0.0 {
+                asked.slope *= TIGHTER;
+            }
+        }
+        if let Some((_, corners, made)) = best {
+            self.corners = corners;
+            self.acts.extend(made);
+        }
+    }
+
+    /// How far the simulated frame is over the limits in the acts from one on.
+    fn over(&self, limits: &Limits, from: usize) -> Limits {
+        let mut over = Limits {
+            rack: 0.0,
+            slope: 0.0,
+        };
+        let states = self.acts.iter().skip(from);
+        for after in states.filter_map(|act| act.after.as_ref()) {
+            let steeper = after.along_deg.abs().max(after.across_deg.abs());
+            let slope = libm::tan(steeper.to_radians());
+            over.rack = over.rack.max(after.rack - limits.rack);
+            over.slope = over.slope.max(slope - limits.slope);
+        }
+        over
+    }
+
+    /// One act at one jack, and what the frame makes of it.
+    fn turn(&mut self, kind: ActKind, turned: Turned) {
+        let Some(corner) = self.corners.get_mut(turned.corner) else {
+            return;
+        };
+        if turned.quarters == 0 {
+            return;
+        }
+        corner.from += turned.quarters as f64 * corner.quarter;
+        corner.quarters -= turned.quarters;
+        let after = self.rests();
+        let Some(setting) = self.settings.get(turned.corner) else {
+            return;
+        };
+        self.acts.push(Act {
+            turns: turned.quarters.abs() as f64 / 4.0,
+            way: Some(if turned.quarters > 0 {
+                Way::Out
+            } else {
+                Way::In
+            }),
+            under_load: true,
+            after,
+            ..act(kind, &setting.id)
+        });
+    }
+
+    /// How the frame rests now; absent where it would overturn.
+    fn rests(&self) -> Option<After> {
+        let stand = self.stand;
+        let jacks = self.corners.iter().map(|corner| Support {
+            at: corner.at,
+            top: corner.from,
+            stiffness: stand.jack_stiffness,
+        });
+        let feet = self.tops.iter().map(|&(at, top)| Support {
+            at,
+            top,
+            stiffness: stand.outrigger_stiffness,
+        });
+        let supports: Vec<Support> = jacks
+            .chain(feet)
+            .chain(stand.tyres.iter().copied())
+            .collect();
+        let rest = settle(&stand.load, &supports).ok()?;
+        let ids = self
+            .settings
+            .iter()
+            .map(|it| &it.id)
+            .chain(
+                stand
+                    .profile
+                    .outriggers
+                    .iter()
+                    .map(|it| &it.id)
+                    .take(self.tops.len()),
+            )
+            .chain(stand.profile.wheels.iter().map(|it| &it.id));
+        let heights: Vec<f64> = self.corners.iter().map(|it| rest.at(it.at)).collect();
+        let rack = |weights: &Vec<f64>| -> f64 {
+            let ahead = weights.iter().zip(&heights);
+            ahead.map(|(weight, height)| weight * height).sum()
+        };
+        Some(After {
+            along_deg: libm::atan(rest.along).to_degrees(),
+            across_deg: libm::atan(rest.across).to_degrees(),
+            rack: self
+                .racks
+                .iter()
+                .map(|weights| rack(weights).abs())
+                .fold(0.0, f64::max),
+            hanging: ids
+                .zip(&rest.loads)
+                .filter(|(_, load)| **load <= 0.0)
+                .map(|(id, _)| id.clone())
+                .collect(),
+        })
+    }
 }

@@ -1,34 +1,43 @@
-//! Blocking: which blocks from the truck go under which outrigger, chosen exactly.
+//! Blocking: which blocks from the truck go under which foot, chosen exactly.
 //!
 //! # The choice
 //!
-//! Foot `i` with a stack of height `s` wants the datum at `base + s`, where `base` is its ground
-//! plus the foot's drop. The frame is level when all feet want the same datum `H`. Of all ways
-//! to build the stacks from the blocks that are really on the truck, the best is the one that,
-//! in this order,
+//! An outrigger with a stack of height `s` wants the datum at `base + s`, where `base` is its
+//! ground plus the foot's drop. The frame is level when all of them want the same datum `H`. Of
+//! all ways to build the stacks from the blocks that are really on the truck, the best is the
+//! one that, in this order (see [`preferences`]),
 //!
 //! 1. strays least: no foot is more than `k` steps from `H`, `k` as small as can be. One step
 //!    tilts the frame by [`LEVEL_STEP_DEG`], the least that a crew's level shows, so that nobody
 //!    stacks five pieces to win a hair;
 //! 2. stands lowest, in steps of [`HEIGHT_STEP`] above the lowest datum that frees the tyres;
 //! 3. takes the fewest pieces;
-//! 4. stands lowest to the last hair.
+//! 4. takes the fewest turns under load, all jacks together, in steps of [`TURN_STEP`]: up from
+//!    parked to lifted, and down again to work;
+//! 5. stands lowest to the last hair.
+//!
+//! Tyres hang free, and jacks keep their reserves, however the frame leans within the `k` steps.
+//!
+//! # Packing under jacks
+//!
+//! A jack stands on its pad, unless the frame could not be levelled so. Only then is it a foot
+//! as well: with packing of height `s` under it, hole and screw serve an interval of datums, and
+//! `s = 0` is best, as it takes no piece.
 //!
 //! # The proof
 //!
 //! For each `k` in turn, and for each height step in turn, every datum is tried at which the set
-//! of stacks within reach changes (a foot's stack comes into reach at `base + s − k·step`);
-//! between two of these nothing changes. At each, branch and bound over the feet, fewest choices
-//! first, finds the fewest pieces, or shows that the blocks do not go round. The first height
-//! step with an answer is the best. The search counts its branches; one cut short is reported as
-//! not proven.
-//!
-//! # Stacks
-//!
-//! Pieces lie widest first from the ground up, each crossed over the one below (Rhode Island Gen.
-//! Laws § 23-34.1-9(a): crossed when two or more are stacked), no taller than three times the
-//! least base width (Cal Fire *Rescue Systems 1*, ch. 30, for box cribs).
+//! of stacks within reach grows (a foot's stack comes into reach at `base + s − k·step`); between
+//! two of these it only shrinks. At each, branch and bound over the feet finds the fewest pieces
+//! and then the fewest turns, or shows that the blocks do not go round. Turns are linear in the
+//! heights of the stacks, so that what the feet still to come cost at least is a sum. The first
+//! height step with an answer is the best. The search counts its branches; one cut short is
+//! reported as not proven.
 
+use serde::{Deserialize, Serialize};
+
+use super::jacks::Packed;
+use super::stacks::{Built, stacks};
 use super::{ShortOf, Shortfall};
 use crate::Point;
 use crate::site::Block;
@@ -40,14 +49,12 @@ pub const LEVEL_STEP_DEG: f64 = 0.05;
 /// source.
 pub const HEIGHT_STEP: f64 = 0.02;
 
-/// Most pieces in one stack that the search looks at.
-pub const MOST_PIECES: usize = 8;
+/// Turns of the crank, all jacks together, that a crew does not count. Common practice, no
+/// published source.
+pub const TURN_STEP: f64 = 1.0;
 
-/// A stack is no taller than so many times the least width of its base.
-const TALLEST_TO_BASE: f64 = 3.0;
-
-/// Stacks listed before longer ones are no longer tried.
-const MOST_STACKS: usize = 30_000;
+/// Most pieces of packing under one jack.
+const MOST_UNDER_A_JACK: usize = 3;
 
 /// Branches taken and stacks looked over before the search gives up proving: some hundredths of
 /// a second.
@@ -56,365 +63,571 @@ const MOST_BRANCHES: u32 = 500_000;
 /// Tilt beyond which nothing is looked for, degrees.
 const STEEPEST_DEG: f64 = 3.0;
 
-/// An outrigger on its ground.
-pub(super) struct Foot {
-    pub(super) id: String,
+/// What is compared when two ways to block a frame are, and in which steps.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(tag = "by", rename_all = "snake_case")]
+pub enum Preference {
+    /// Less tilt and rack is better.
+    LeastTilt {
+        /// Differences smaller than this are not told apart, degrees.
+        step_deg: f64,
+    },
+    /// Lower is better.
+    Lowest {
+        /// Differences smaller than this are not told apart, metres; 0 for none.
+        step: f64,
+    },
+    /// Fewer pieces are better.
+    FewestPieces,
+    /// Fewer turns under load, all jacks together, are better.
+    FewestTurns {
+        /// Differences smaller than this are not told apart, turns.
+        step: f64,
+    },
+}
+
+/// What makes one way to block a frame better than another, the weightiest first.
+pub fn preferences() -> Vec<Preference> {
+    vec![
+        Preference::LeastTilt {
+            step_deg: LEVEL_STEP_DEG,
+        },
+        Preference::Lowest { step: HEIGHT_STEP },
+        Preference::FewestPieces,
+        Preference::FewestTurns { step: TURN_STEP },
+        Preference::Lowest { step: 0.0 },
+    ]
+}
+
+/// A foot that blocks go under.
+#[derive(Clone, Debug)]
+pub(super) struct Foot<'a> {
+    pub(super) id: &'a str,
     /// Where, ride frame.
     pub(super) at: Point,
-    /// The datum that it wants with nothing under it: elevation in metres.
-    pub(super) base: f64,
+    /// No piece under it is narrower, metres.
+    pub(super) plate: f64,
     /// Whether the ground asks for at least one block.
     pub(super) wants_a_block: bool,
+    pub(super) role: Role<'a>,
+}
+
+#[derive(Clone, Debug)]
+pub(super) enum Role<'a> {
+    /// An outrigger, and the datum that it wants with nothing under it: elevation in metres.
+    Outrigger { base: f64 },
+    /// A jack on packing, and how much farther the frame may lean above it than at the feet.
+    Jack { jack: Packed<'a>, lean: f64 },
+}
+
+/// A height that the datum keeps clear of.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Bound {
+    /// Elevation of the level datum, metres.
+    pub(super) height: f64,
+    /// How much the frame may lean there for each metre that a foot strays.
+    pub(super) lean: f64,
+}
+
+/// Turns under load as a function of the stacks.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Turns {
+    pub(super) constant: f64,
+    /// For each foot, turns for each metre that its top is higher.
+    pub(super) per_metre: Vec<f64>,
+}
+
+impl Turns {
+    pub(super) fn steps(turns: f64) -> i64 {
+        // A billionth of a turn is arithmetic.
+        (turns / TURN_STEP + 1e-9).floor() as i64
+    }
 }
 
 /// What is searched for.
 pub(super) struct Search<'a> {
-    pub(super) feet: &'a [Foot],
+    pub(super) feet: &'a [Foot<'a>],
     pub(super) blocks: &'a [Block],
-    /// The lowest datum that frees the tyres.
-    pub(super) lowest: f64,
-    /// The highest datum that the jacks reach.
-    pub(super) highest: f64,
+    /// What the datum stands above: hanging tyres, shortest legs.
+    pub(super) floors: &'a [Bound],
+    /// What the datum stands below: longest legs.
+    pub(super) ceilings: &'a [Bound],
     /// Tilt that the ride allows, degrees.
     pub(super) tolerance_deg: f64,
+    pub(super) turns: &'a Turns,
 }
 
-/// The best stacks, or the nearest to them that the truck allows.
+/// The best stacks.
+#[derive(Clone, Debug)]
 pub(super) struct Found {
     /// For every foot, in order.
     pub(super) stacks: Vec<Built>,
-    pub(super) proven: bool,
-    pub(super) shortfalls: Vec<Shortfall>,
+    /// The datum that they were chosen for, metres.
+    pub(super) datum: f64,
+    /// How far a foot may stray from it, metres.
+    pub(super) reach: f64,
 }
 
-/// One stack: block kinds by index from the ground up, and its height.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct Built {
-    pub(super) pieces: Vec<usize>,
-    pub(super) height: f64,
+/// What a search came to.
+#[derive(Debug)]
+pub(super) struct Outcome {
+    pub(super) found: Option<Found>,
+    /// Whether every stack and every branch was looked at.
+    pub(super) proven: bool,
 }
 
 /// A choice found for all feet.
+#[derive(Debug)]
 struct Choice {
     pieces: usize,
-    stacks: Vec<usize>,
+    turn_steps: i64,
+    stacks: Vec<Built>,
 }
 
 impl Search<'_> {
-    pub(super) fn run(&self) -> Found {
-        let (stacks, all_listed) = self.stacks();
+    pub(super) fn run(&self) -> Outcome {
         let step = libm::tan(LEVEL_STEP_DEG.to_radians()) * self.half_spread();
         let within_tolerance = (self.tolerance_deg / LEVEL_STEP_DEG)
             .ceil()
             .clamp(1.0, 60.0) as u32;
         let steepest = (STEEPEST_DEG / LEVEL_STEP_DEG) as u32;
+        let (lists, all_listed) = self.lists(f64::from(steepest) * step);
         let mut branches = MOST_BRANCHES;
         // Past the tolerance nothing is good, but the crew should see how near it comes.
-        for k in (1..=within_tolerance).chain([2 * within_tolerance, steepest]) {
+        let mut widths = (1..=within_tolerance).chain([2 * within_tolerance, steepest]);
+        let found = widths.find_map(|k| {
             let reach = f64::from(k) * step;
-            if let Some(choice) = self.lowest_choice(&stacks, reach, &mut branches) {
-                return Found {
-                    stacks: choice
-                        .stacks
-                        .iter()
-                        .filter_map(|&index| stacks.get(index).cloned())
-                        .collect(),
-                    proven: all_listed && branches > 0,
-                    shortfalls: Vec::new(),
-                };
-            }
+            self.lowest_choice(&lists, reach, &mut branches)
+        });
+        Outcome {
+            found,
+            proven: all_listed && branches > 0,
         }
-        let mut found = self.as_far_as_it_goes(&stacks);
-        found.proven = all_listed && branches > 0;
-        found
     }
 
-    /// Half the least spread of the feet along or across, metres: a foot that strays by one step
-    /// at one side and by one at the other tilts the frame by [`LEVEL_STEP_DEG`].
-    fn half_spread(&self) -> f64 {
+    /// The lowest datum that keeps clear of every floor.
+    pub(super) fn lowest(&self, reach: f64) -> f64 {
+        self.floors
+            .iter()
+            .map(|floor| floor.height + floor.lean * reach)
+            .fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    /// The highest datum that keeps clear of every ceiling.
+    pub(super) fn highest(&self, reach: f64) -> f64 {
+        self.ceilings
+            .iter()
+            .map(|ceiling| ceiling.height - ceiling.lean * reach)
+            .fold(f64::INFINITY, f64::min)
+    }
+
+    /// Half the least spread of the outriggers along or across, metres: a foot that strays by one
+    /// step at one side and by one at the other tilts the frame by [`LEVEL_STEP_DEG`]. 0 without
+    /// outriggers.
+    pub(super) fn half_spread(&self) -> f64 {
         let spread = |of: fn(&Point) -> f64| {
-            let along = self.feet.iter().map(|foot| of(&foot.at));
-            let (low, high) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| {
-                (low.min(x), high.max(x))
-            });
+            let outriggers = self.feet.iter().filter(|foot| foot.base().is_some());
+            let (low, high) = outriggers
+                .map(|foot| of(&foot.at))
+                .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| {
+                    (low.min(x), high.max(x))
+                });
             high - low
         };
-        spread(|at| at.x).min(spread(|at| at.y)).max(0.1) / 2.0
+        let least = spread(|at| at.x).min(spread(|at| at.y));
+        if least.is_finite() {
+            least.max(0.1) / 2.0
+        } else {
+            0.0
+        }
     }
 
-    /// Every stack that can be built from the blocks under one foot, from the lowest up; and
-    /// whether all of them are listed.
-    fn stacks(&self) -> (Vec<Built>, bool) {
-        let mut kinds: Vec<usize> = (0..self.blocks.len()).collect();
-        // Widest first: that is the order they lie in.
-        kinds.sort_by(|&a, &b| {
-            let (a, b) = (&self.blocks[a], &self.blocks[b]);
-            let base = |block: &Block| block.length.min(block.width);
-            base(b)
-                .total_cmp(&base(a))
-                .then(b.thickness.total_cmp(&a.thickness))
+    /// The stacks for outriggers and those for jacks; and whether they are all there are.
+    fn lists(&self, most_reach: f64) -> (Lists, bool) {
+        let bases = || self.feet.iter().filter_map(Foot::base);
+        let (low, high) = bases().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), base| {
+            (low.min(base), high.max(base))
         });
-        let tallest = self
-            .feet
-            .iter()
-            .map(|foot| self.highest.max(self.lowest + 1.0) - foot.base)
-            .fold(0.0, f64::max);
-        let mut stacks = vec![Built::default()];
-        // Stacks of one piece more than the last round, each a stack of the last round with one
-        // piece of the same or a later kind on top.
-        let mut round = 0..1;
-        for _ in 0..MOST_PIECES {
-            let start = stacks.len();
-            for index in round {
-                let below = stacks[index].clone();
-                let first = below.pieces.last().map_or(0, |&top| {
-                    kinds.iter().position(|&kind| kind == top).unwrap_or(0)
-                });
-                for &kind in kinds.iter().skip(first) {
-                    let used = below.pieces.iter().filter(|&&piece| piece == kind).count();
-                    let block = &self.blocks[kind];
-                    let base = &self.blocks[below.pieces.first().copied().unwrap_or(kind)];
-                    let height = below.height + block.thickness;
-                    if used >= block.count as usize
-                        || height > TALLEST_TO_BASE * base.length.min(base.width)
-                        || height > tallest
-                    {
-                        continue;
-                    }
-                    let mut pieces = below.pieces.clone();
-                    pieces.push(kind);
-                    stacks.push(Built { pieces, height });
-                    if stacks.len() >= MOST_STACKS {
-                        stacks.sort_by(|a, b| a.height.total_cmp(&b.height));
-                        return (stacks, false);
-                    }
-                }
-            }
-            round = start..stacks.len();
-        }
-        stacks.sort_by(|a, b| a.height.total_cmp(&b.height));
-        (stacks, true)
+        let lowest = self.lowest(0.0);
+        // Without ceilings the jacks' packing decides; a metre of it is more than there ever is.
+        let highest = self.highest(0.0).min(lowest + 1.0) + most_reach;
+        let (outriggers, all) = stacks(self.blocks, lowest - high - 1e-9, highest - low);
+        let has_jacks = self.feet.iter().any(|foot| foot.base().is_none());
+        let (mut jacks, all_jacks) = if has_jacks {
+            stacks(self.blocks, 0.0, 1.0)
+        } else {
+            (Vec::new(), true)
+        };
+        jacks.retain(|stack| stack.len() <= MOST_UNDER_A_JACK);
+        (Lists { outriggers, jacks }, all && all_jacks)
     }
 
     /// The lowest choice in which every foot is within `reach` of the datum.
-    fn lowest_choice(&self, stacks: &[Built], reach: f64, branches: &mut u32) -> Option<Choice> {
-        // The frame may lean by `reach`: the tyres must hang free all the same.
-        let lowest = self.lowest + reach;
+    fn lowest_choice(&self, lists: &Lists, reach: f64, branches: &mut u32) -> Option<Found> {
+        let lowest = self.lowest(reach);
         let mut datum = lowest;
-        let mut best: Option<Choice> = None;
+        let mut best: Option<(Choice, f64)> = None;
         // The highest datum still of interest.
-        let mut last = self.highest;
+        let mut last = self.highest(reach);
         loop {
-            // Step up to the first datum at which every foot has a stack within reach.
-            loop {
-                let needed = self
-                    .feet
-                    .iter()
-                    .filter_map(|foot| {
-                        let from = stacks.partition_point(|s| foot.base + s.height < datum - reach);
-                        stacks[from..]
-                            .iter()
-                            .find(|stack| !foot.wants_a_block || !stack.pieces.is_empty())
-                            .map(|stack| foot.base + stack.height - reach)
-                            .or(Some(f64::INFINITY))
-                    })
-                    .fold(datum, f64::max);
-                if needed <= datum {
-                    break;
-                }
-                datum = needed;
+            datum = self.first_with_choices(lists, datum, reach);
+            if datum > last || !datum.is_finite() || *branches == 0 {
+                break;
             }
-            if datum > last || *branches == 0 {
-                return best;
-            }
-            let most = best.as_ref().map_or(usize::MAX, |choice| choice.pieces);
-            if let Some(choice) = self.fewest_pieces(stacks, datum, reach, most, branches) {
+            let to_beat = best
+                .as_ref()
+                .map(|(choice, _)| (choice.pieces, choice.turn_steps));
+            if let Some(choice) = self.best_at(lists, datum, reach, to_beat, branches) {
                 // Nothing above this height step is of interest any more.
                 let step = ((datum - lowest) / HEIGHT_STEP).floor();
                 last = last.min(lowest + (step + 1.0) * HEIGHT_STEP);
-                best = Some(choice);
+                best = Some((choice, datum));
             }
             // On to the next datum at which a stack comes into reach.
-            let next = self
+            datum = self
                 .feet
                 .iter()
                 .filter_map(|foot| {
-                    let from = stacks.partition_point(|s| foot.base + s.height - reach <= datum);
-                    stacks.get(from).map(|s| foot.base + s.height - reach)
+                    let list = lists.of(foot);
+                    let from = list.partition_point(|s| foot.opens(s.height, reach) <= datum);
+                    list.get(from).map(|s| foot.opens(s.height, reach))
                 })
                 .fold(f64::INFINITY, f64::min);
-            if !next.is_finite() {
-                return best;
+        }
+        best.map(|(choice, datum)| Found {
+            stacks: choice.stacks,
+            datum,
+            reach,
+        })
+    }
+
+    /// The first datum from `datum` on at which every outrigger has a stack within reach;
+    /// infinite for none.
+    fn first_with_choices(&self, lists: &Lists, mut datum: f64, reach: f64) -> f64 {
+        loop {
+            let needed = self
+                .feet
+                .iter()
+                .filter_map(|foot| {
+                    let base = foot.base()?;
+                    let list = &lists.outriggers;
+                    let from = list.partition_point(|s| base + s.height + reach < datum);
+                    let first = list.iter().skip(from).find(|stack| foot.takes(stack));
+                    Some(first.map_or(f64::INFINITY, |stack| foot.opens(stack.height, reach)))
+                })
+                .fold(datum, f64::max);
+            if needed <= datum {
+                return datum;
             }
-            datum = next;
+            datum = needed;
         }
     }
 
-    /// The choice of fewest pieces, fewer than `most`, with every foot within `reach` of `datum`.
-    fn fewest_pieces(
+    /// The choice of fewest pieces, and then of fewest turns, better than `to_beat`, with every
+    /// foot within `reach` of `datum`.
+    fn best_at(
         &self,
-        stacks: &[Built],
+        lists: &Lists,
         datum: f64,
         reach: f64,
-        most: usize,
+        to_beat: Option<(usize, i64)>,
         branches: &mut u32,
     ) -> Option<Choice> {
-        let mut within: Vec<(usize, Vec<usize>)> = self
+        let mut within: Vec<Within> = self
             .feet
             .iter()
             .enumerate()
             .map(|(index, foot)| {
-                let from = stacks.partition_point(|s| foot.base + s.height < datum - reach);
-                let to = stacks.partition_point(|s| foot.base + s.height <= datum + reach);
-                let mut choices: Vec<usize> = (from..to.max(from))
-                    .filter(|&i| !foot.wants_a_block || !stacks[i].pieces.is_empty())
+                let list = lists.of(foot);
+                let from = match foot.base() {
+                    Some(base) => list.partition_point(|s| base + s.height + reach < datum),
+                    None => 0,
+                };
+                let to = list.partition_point(|s| foot.opens(s.height, reach) <= datum);
+                let per_metre = self.turns.per_metre.get(index).copied().unwrap_or(0.0);
+                let mut choices: Vec<Built> = list
+                    .get(from..to.max(from))
+                    .unwrap_or_default()
+                    .iter()
+                    .filter(|stack| foot.takes(stack) && foot.closes(stack.height, reach) >= datum)
+                    .copied()
                     .collect();
-                choices.sort_by_key(|&i| stacks[i].pieces.len());
-                (index, choices)
+                choices.sort_by(|a, b| {
+                    let turns = |stack: &Built| per_metre * stack.height;
+                    a.len().cmp(&b.len()).then(turns(a).total_cmp(&turns(b)))
+                });
+                let choices = without_needless_pieces(&choices);
+                Within {
+                    foot: index,
+                    base: foot.base().unwrap_or(0.0),
+                    per_metre,
+                    choices,
+                }
             })
             .collect();
-        let looked_over: usize = within.iter().map(|(_, choices)| 2 + choices.len()).sum();
+        let looked_over: usize = within.iter().map(|it| 2 + it.choices.len()).sum();
         *branches = branches.saturating_sub(u32::try_from(looked_over).unwrap_or(u32::MAX));
-        within.sort_by_key(|(_, choices)| choices.len());
+        within.sort_by_key(|it| it.choices.len());
+        let after = Least::after(&within)?;
         let mut branch = Branch {
-            stacks,
-            fewest_after: fewest_after(stacks, &within)?,
-            within,
+            after,
+            within: &within,
             left: self.blocks.iter().map(|block| block.count).collect(),
-            chosen: vec![0; self.feet.len()],
-            pieces: 0,
+            height_left: self
+                .blocks
+                .iter()
+                .map(|block| block.thickness * f64::from(block.count))
+                .sum(),
+            chosen: vec![Built::NONE; self.feet.len()],
+            to_beat: to_beat.unwrap_or((usize::MAX, i64::MAX)),
             best: None,
-            most,
             branches,
         };
-        branch.descend(0);
+        branch.descend(0, 0, self.turns.constant);
         branch.best
     }
 
     /// What the crew can see when the blocks do not go round: the deepest foot served first, each
-    /// as near as the blocks that are left allow.
-    fn as_far_as_it_goes(&self, stacks: &[Built]) -> Found {
+    /// as near as the blocks that are left allow; and what is short.
+    pub(super) fn as_far_as_it_goes(&self) -> (Found, Vec<Shortfall>) {
+        let feet = || {
+            self.feet
+                .iter()
+                .filter_map(|foot| Some((foot, foot.base()?)))
+        };
+        let highest_bare = feet().map(|(_, base)| base).fold(f64::MIN, f64::max);
+        let datum = self.lowest(0.0).max(highest_bare);
+        let (stacks, _) = stacks(self.blocks, 0.0, f64::INFINITY);
         let mut left: Vec<u32> = self.blocks.iter().map(|block| block.count).collect();
-        let mut order: Vec<usize> = (0..self.feet.len()).collect();
-        order.sort_by(|&a, &b| self.feet[a].base.total_cmp(&self.feet[b].base));
-        let highest_bare = self
-            .feet
-            .iter()
-            .map(|foot| foot.base)
-            .fold(f64::NEG_INFINITY, f64::max);
-        let datum = self.lowest.max(highest_bare);
-        let mut built = vec![Built::default(); self.feet.len()];
+        let mut order: Vec<(usize, &Foot, f64)> = feet()
+            .enumerate()
+            .map(|(index, (foot, base))| (index, foot, base))
+            .collect();
+        order.sort_by(|a, b| a.2.total_cmp(&b.2));
+        let mut built = vec![Built::NONE; order.len()];
         let mut shortfalls = Vec::new();
-        for index in order {
-            let needed = datum - self.feet[index].base;
-            let can = |stack: &&Built| {
-                (0..left.len()).all(|kind| {
-                    let used = stack.pieces.iter().filter(|&&piece| piece == kind).count();
-                    used <= left[kind] as usize
-                })
-            };
+        for (index, foot, base) in order {
+            let needed = datum - base;
+            let can = |stack: &&Built| foot.carries(stack) && take(&mut left.clone(), stack);
             let nearest = stacks.iter().filter(can).min_by(|a, b| {
                 let off = |stack: &Built| (stack.height - needed).abs();
                 off(a).total_cmp(&off(b))
             });
             let Some(stack) = nearest else { continue };
-            for &piece in &stack.pieces {
-                left[piece] = left[piece].saturating_sub(1);
-            }
+            take(&mut left, stack);
             let by = needed - stack.height;
-            let bare = self.feet[index].wants_a_block && stack.pieces.is_empty();
+            let bare = foot.wants_a_block && stack.len() == 0;
             if by > HEIGHT_STEP || bare {
                 shortfalls.push(Shortfall {
-                    support: self.feet[index].id.clone(),
+                    support: foot.id.to_owned(),
                     what: ShortOf::Blocking,
                     by: by.max(0.0),
                 });
             }
-            built[index] = stack.clone();
+            if let Some(place) = built.get_mut(index) {
+                *place = *stack;
+            }
         }
-        Found {
+        let found = Found {
             stacks: built,
-            proven: true,
-            shortfalls,
+            datum,
+            reach: 0.0,
+        };
+        (found, shortfalls)
+    }
+}
+
+/// Stacks for outriggers, and for packing under jacks, each from the lowest up.
+struct Lists {
+    outriggers: Vec<Built>,
+    jacks: Vec<Built>,
+}
+
+impl Lists {
+    fn of(&self, foot: &Foot) -> &[Built] {
+        match foot.role {
+            Role::Outrigger { .. } => &self.outriggers,
+            Role::Jack { .. } => &self.jacks,
         }
     }
 }
 
-/// Fewest pieces that the feet from each one on can take; `None` when a foot has no choice.
-fn fewest_after(stacks: &[Built], within: &[(usize, Vec<usize>)]) -> Option<Vec<usize>> {
-    let mut fewest = vec![0; within.len() + 1];
-    for (k, (_, choices)) in within.iter().enumerate().rev() {
-        fewest[k] = fewest[k + 1] + stacks[*choices.first()?].pieces.len();
+impl Foot<'_> {
+    /// The datum that it wants with nothing under it, for an outrigger.
+    pub(super) fn base(&self) -> Option<f64> {
+        match self.role {
+            Role::Outrigger { base } => Some(base),
+            Role::Jack { .. } => None,
+        }
     }
-    Some(fewest)
+
+    /// The lowest datum that a stack of `height` serves.
+    fn opens(&self, height: f64, reach: f64) -> f64 {
+        match &self.role {
+            Role::Outrigger { base } => base + height - reach,
+            Role::Jack { jack, lean } => jack.lowest(height) + lean * reach,
+        }
+    }
+
+    /// The highest datum that a stack of `height` serves.
+    fn closes(&self, height: f64, reach: f64) -> f64 {
+        match &self.role {
+            Role::Outrigger { base } => base + height + reach,
+            Role::Jack { jack, lean } => jack.highest(height) - lean * reach,
+        }
+    }
+
+    /// Whether a stack is wide enough all the way up.
+    fn carries(&self, stack: &Built) -> bool {
+        stack.narrowest >= self.plate
+    }
+
+    fn takes(&self, stack: &Built) -> bool {
+        self.carries(stack) && (!self.wants_a_block || stack.len() > 0)
+    }
+}
+
+/// Stacks but those that are another one with pieces beside it: they are never the best. Fewest
+/// pieces first, before and after.
+fn without_needless_pieces(stacks: &[Built]) -> Vec<Built> {
+    let mut needed: Vec<Built> = Vec::new();
+    for stack in stacks {
+        if !needed.iter().any(|less| less.is_part_of(stack)) {
+            needed.push(*stack);
+        }
+    }
+    needed
+}
+
+/// A foot with the stacks that serve a datum: fewest pieces first, then fewest turns.
+#[derive(Debug)]
+struct Within {
+    foot: usize,
+    base: f64,
+    per_metre: f64,
+    choices: Vec<Built>,
+}
+
+impl Within {
+    fn turns(&self, stack: &Built) -> f64 {
+        self.per_metre * (self.base + stack.height)
+    }
+}
+
+/// What the feet from one on take at least.
+#[derive(Clone, Copy, Debug)]
+struct Least {
+    pieces: usize,
+    /// Turns, when no foot takes a piece more than it must.
+    turns: f64,
+    /// Height of all their stacks together, metres.
+    height: f64,
+}
+
+impl Least {
+    /// For every foot and for none; `None` when a foot has no choice.
+    fn after(within: &[Within]) -> Option<Vec<Least>> {
+        let mut least = Least {
+            pieces: 0,
+            turns: 0.0,
+            height: 0.0,
+        };
+        let mut after = vec![least];
+        for foot in within.iter().rev() {
+            let first = foot.choices.first()?;
+            least.pieces += first.len();
+            // Of the fewest pieces, the fewest turns come first.
+            least.turns += foot.turns(first);
+            let heights = foot.choices.iter().map(|stack| stack.height);
+            least.height += heights.fold(f64::INFINITY, f64::min);
+            after.push(least);
+        }
+        after.reverse();
+        Some(after)
+    }
+}
+
+/// Takes a stack's pieces off the truck, or nothing when one of them is missing.
+fn take(left: &mut [u32], stack: &Built) -> bool {
+    for (taken, kind) in stack.pieces().enumerate() {
+        match left.get_mut(kind) {
+            Some(count) if *count > 0 => *count -= 1,
+            _ => {
+                put_back(left, stack.pieces().take(taken));
+                return false;
+            }
+        }
+    }
+    true
+}
+
+fn put_back(left: &mut [u32], pieces: impl Iterator<Item = usize>) {
+    for kind in pieces {
+        if let Some(count) = left.get_mut(kind) {
+            *count += 1;
+        }
+    }
 }
 
 /// Branch and bound over the feet.
 struct Branch<'a> {
-    stacks: &'a [Built],
-    /// Feet with their choices, fewest pieces first.
-    within: Vec<(usize, Vec<usize>)>,
-    fewest_after: Vec<usize>,
+    within: &'a [Within],
+    after: Vec<Least>,
     /// Blocks of each kind still on the truck.
     left: Vec<u32>,
+    /// Thickness of all of them together, metres.
+    height_left: f64,
     /// The stack chosen for each foot so far.
-    chosen: Vec<usize>,
-    pieces: usize,
+    chosen: Vec<Built>,
+    /// Only fewer pieces than this are of interest, or as many and fewer steps of turns.
+    to_beat: (usize, i64),
     best: Option<Choice>,
-    /// Only fewer pieces than this are of interest.
-    most: usize,
     branches: &'a mut u32,
 }
 
 impl Branch<'_> {
-    fn descend(&mut self, k: usize) {
-        if k == self.within.len() {
-            self.most = self.pieces;
-            self.best = Some(Choice {
-                pieces: self.pieces,
-                stacks: self.chosen.clone(),
-            });
+    /// Chooses for foot `k` and those after it; those before take `pieces` and `turns`.
+    fn descend(&mut self, k: usize, pieces: usize, turns: f64) {
+        let Some(foot) = self.within.get(k) else {
+            let merit = (pieces, Turns::steps(turns));
+            if merit < self.to_beat {
+                self.to_beat = merit;
+                self.best = Some(Choice {
+                    pieces: merit.0,
+                    turn_steps: merit.1,
+                    stacks: self.chosen.clone(),
+                });
+            }
             return;
-        }
-        let foot = self.within[k].0;
-        for c in 0..self.within[k].1.len() {
-            let index = self.within[k].1[c];
-            let stack = &self.stacks[index];
+        };
+        let Some(&after) = self.after.get(k + 1) else {
+            return;
+        };
+        for stack in &foot.choices {
+            let least = pieces + stack.len() + after.pieces;
             // Choices come fewest pieces first: past the bound, the rest is no better.
-            if self.pieces + stack.pieces.len() + self.fewest_after[k + 1] >= self.most
-                || *self.branches == 0
-            {
+            if least > self.to_beat.0 || *self.branches == 0 {
                 return;
             }
-            *self.branches -= 1;
-            if !self.take(stack) {
+            let own = turns + foot.turns(stack);
+            let no_better = Turns::steps(own + after.turns) >= self.to_beat.1;
+            // The blocks that are left must do for the feet to come.
+            let too_tall = stack.height + after.height > self.height_left + 1e-9;
+            if (least == self.to_beat.0 && no_better) || too_tall {
                 continue;
             }
-            self.pieces += stack.pieces.len();
-            self.chosen[foot] = index;
-            self.descend(k + 1);
-            self.pieces -= stack.pieces.len();
-            self.put_back(stack);
-        }
-    }
-
-    /// Takes a stack's pieces off the truck, or nothing when one of them is missing.
-    fn take(&mut self, stack: &Built) -> bool {
-        for (taken, &kind) in stack.pieces.iter().enumerate() {
-            if self.left[kind] == 0 {
-                for &back in &stack.pieces[..taken] {
-                    self.left[back] += 1;
-                }
-                return false;
+            *self.branches -= 1;
+            if !take(&mut self.left, stack) {
+                continue;
             }
-            self.left[kind] -= 1;
-        }
-        true
-    }
-
-    fn put_back(&mut self, stack: &Built) {
-        for &kind in &stack.pieces {
-            self.left[kind] += 1;
+            if let Some(place) = self.chosen.get_mut(foot.foot) {
+                *place = *stack;
+            }
+            self.height_left -= stack.height;
+            self.descend(k + 1, pieces + stack.len(), own);
+            self.height_left += stack.height;
+            put_back(&mut self.left, stack.pieces());
         }
     }
 }

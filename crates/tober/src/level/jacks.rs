@@ -1,58 +1,98 @@
 //! Setting one jack: the hole, the screw, the turns.
 
-use super::{JackSetting, ShortOf, Shortfall};
+use super::{JackSetting, Piece, ShortOf, Shortfall};
 use crate::ride::Jack;
 
-/// What is asked of a jack. Heights are elevations in metres.
-pub(super) struct Ask<'a> {
+/// Turns of the crank are read to a quarter.
+pub(super) const QUARTER: f64 = 0.25;
+
+/// A jack that may stand on packing. Heights are elevations of the datum, metres.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Packed<'a> {
     pub(super) jack: &'a Jack,
-    /// The ground under its pad.
+    /// The ground under it.
     pub(super) ground: f64,
     /// The datum above it while the ride is parked on its tyres; absent without wheels.
     pub(super) parked: Option<f64>,
+    /// Screw that must be left at either end of the stroke.
+    pub(super) reserve: f64,
+    /// How far above the working height it lifts.
+    pub(super) lift_over: f64,
+}
+
+impl Packed<'_> {
+    /// The lowest hole that still lets the leg be pinned while parked, by its drop: legs go down
+    /// as far as they will before anyone cranks. `None` when the leg is too long even in the
+    /// highest.
+    fn lowest_pinnable(&self, packing: f64) -> Option<usize> {
+        let fits = |hole: f64| {
+            let leg = self.jack.drop + hole + self.jack.screw_retracted + self.jack.pad_thickness;
+            self.parked
+                .is_none_or(|parked| leg <= parked - self.ground - packing)
+        };
+        self.jack.holes.iter().rposition(|&hole| fits(hole))
+    }
+
+    /// The lowest datum at work above it, on so much packing.
+    pub(super) fn lowest(&self, packing: f64) -> f64 {
+        let highest_hole = self.jack.holes.first().copied().unwrap_or(0.0);
+        self.foot(packing) + highest_hole + self.jack.screw_retracted + self.reserve
+    }
+
+    /// The highest datum at work above it, on so much packing. Minus infinity when the leg
+    /// cannot be pinned.
+    pub(super) fn highest(&self, packing: f64) -> f64 {
+        let index = match self.lowest_pinnable(packing) {
+            Some(index) => index,
+            // On its own ground it is told as a leg too long; packing makes it no better.
+            None if packing > 0.0 => return f64::NEG_INFINITY,
+            None => 0,
+        };
+        let hole = self.jack.holes.get(index).copied().unwrap_or(0.0);
+        self.foot(packing) + hole + self.jack.screw_extended - self.reserve - self.lift_over
+    }
+
+    /// The datum with the leg in its highest hole and the screw counted from zero.
+    fn foot(&self, packing: f64) -> f64 {
+        self.ground + packing + self.jack.pad_thickness + self.jack.drop
+    }
+}
+
+/// What is asked of a jack. Heights are elevations in metres.
+pub(super) struct Ask<'a> {
+    pub(super) jack: Packed<'a>,
+    /// What is under its pad, from the ground up.
+    pub(super) packing: Vec<Piece>,
+    /// The datum above it when its foot first touches.
+    pub(super) touches: f64,
     /// The datum above it at work.
     pub(super) at_work: f64,
     /// The datum above it while lifted.
     pub(super) lifted: f64,
-    /// Screw that must be left at either end of the stroke.
-    pub(super) reserve: f64,
     /// Turns given back once the outriggers carry: the jack is first let down that much farther,
     /// so that it hangs free. `None` for a ride that works on its jacks.
     pub(super) snug_turns: Option<f64>,
 }
 
-/// Turns of the crank are read to a quarter.
-const QUARTER: f64 = 0.25;
-
-/// The lowest hole that still lets the leg be pinned while parked, by its drop: legs go down as
-/// far as they will before anyone cranks. `None` when the leg is too long even in the highest.
-fn lowest_pinnable(jack: &Jack, ground: f64, parked: Option<f64>) -> Option<usize> {
-    let fits = |hole: f64| {
-        let leg = jack.drop + hole + jack.screw_retracted + jack.pad_thickness;
-        parked.is_none_or(|parked| leg <= parked - ground)
-    };
-    jack.holes.iter().rposition(|&hole| fits(hole))
-}
-
-/// The highest datum above a jack that it can hold, metres.
-pub(super) fn highest(jack: &Jack, ground: f64, parked: Option<f64>, reserve: f64) -> f64 {
-    let index = lowest_pinnable(jack, ground, parked).unwrap_or(0);
-    let hole = jack.holes.get(index).copied().unwrap_or(0.0);
-    ground + jack.pad_thickness + jack.drop + hole + jack.screw_extended - reserve
+/// Up to the next quarter turn: a quarter too many is trimmed with the level in hand, one too
+/// few leaves the frame short. A hair over a quarter is arithmetic.
+fn quarters(jack: &Jack, travel: f64) -> f64 {
+    let turns = travel.max(0.0) / jack.lift_per_turn / QUARTER;
+    (turns - 1e-6).ceil().max(0.0) * QUARTER
 }
 
 /// Sets a jack: the lowest hole that can be pinned and that leaves enough screw in at work. Where
 /// the jack cannot do what is asked, says what is short.
 pub(super) fn set(ask: Ask) -> (JackSetting, Vec<Shortfall>) {
     let Ask {
-        jack,
-        ground,
-        parked,
+        jack: packed,
+        packing,
+        touches,
         at_work,
         lifted,
-        reserve,
         snug_turns,
     } = ask;
+    let Packed { jack, reserve, .. } = packed;
     let mut shortfalls = Vec::new();
     let mut short = |what, by: f64| {
         // Less than a micrometre is arithmetic.
@@ -64,12 +104,14 @@ pub(super) fn set(ask: Ask) -> (JackSetting, Vec<Shortfall>) {
             });
         }
     };
-    // Reach needed below the datum, less pad and the leg in its highest hole.
-    let reach = |datum: f64| datum - ground - jack.pad_thickness - jack.drop;
+    let under: f64 = packing.iter().map(|piece| piece.thickness).sum();
+    // Reach needed below the datum, less pad, packing and the leg in its highest hole.
+    let reach = |datum: f64| datum - packed.foot(under);
     let shortest = jack.screw_retracted + reserve;
-    let pinnable = lowest_pinnable(jack, ground, parked);
-    if let (None, Some(parked)) = (pinnable, parked) {
-        let highest_hole = jack.holes.first().copied().unwrap_or(0.0);
+    let longest = jack.screw_extended - reserve;
+    let pinnable = packed.lowest_pinnable(under);
+    let highest_hole = jack.holes.first().copied().unwrap_or(0.0);
+    if let (None, Some(parked)) = (pinnable, packed.parked) {
         short(
             ShortOf::JackTooLong,
             jack.screw_retracted - (reach(parked) - highest_hole),
@@ -87,24 +129,12 @@ pub(super) fn set(ask: Ask) -> (JackSetting, Vec<Shortfall>) {
     let hole = jack.holes.get(index).copied().unwrap_or(0.0);
     let (screw_at_work, screw_lifted) = (reach(at_work) - hole, reach(lifted) - hole);
     short(ShortOf::JackTooLong, shortest - screw_at_work);
-    short(
-        ShortOf::Stroke,
-        screw_lifted - (jack.screw_extended - reserve),
-    );
+    let touching = reach(touches) - hole;
+    short(ShortOf::Stroke, screw_lifted.max(touching) - longest);
 
-    let quarters = |travel: f64| {
-        // Up to the next quarter: a quarter too many is trimmed with the level in hand, one too
-        // few leaves the frame short. A hair over a quarter is arithmetic.
-        let turns = travel.max(0.0) / jack.lift_per_turn / QUARTER;
-        (turns - 1e-6).ceil().max(0.0) * QUARTER
-    };
-    let travel = screw_lifted - jack.screw_retracted;
-    let gap = parked.map_or(0.0, |parked| {
-        (reach(parked) - hole - jack.screw_retracted).clamp(0.0, travel.max(0.0))
-    });
-    let turns = quarters(travel);
     // The foot has touched within the last quarter turn counted.
-    let turns_free = quarters(gap).min(turns);
+    let turns_free = quarters(jack, touching - jack.screw_retracted);
+    let turns = quarters(jack, screw_lifted - jack.screw_retracted);
     let setting = JackSetting {
         id: jack.id.clone(),
         hole: index + 1,
@@ -113,9 +143,10 @@ pub(super) fn set(ask: Ask) -> (JackSetting, Vec<Shortfall>) {
         screw_at_work,
         turns_free,
         turns_loaded: turns - turns_free,
-        turns_down: snug_turns.map_or(0.0, |snug| quarters(lifted - at_work) + snug),
+        turns_down: snug_turns.map_or(0.0, |snug| quarters(jack, lifted - at_work) + snug),
         stroke_left: jack.screw_extended - screw_lifted,
         pad: jack.pad_thickness,
+        packing,
         extension: reach(at_work),
     };
     (setting, shortfalls)

@@ -23,11 +23,32 @@
 //! back) is common practice without a published source; the ride maker's manual wins.
 
 mod acts;
+mod as_built;
+mod attitude;
+mod binds;
 mod blocking;
+mod chance;
 mod jacks;
+mod passes;
+mod remedies;
+mod settling;
+mod stacks;
+mod stages;
+mod stand;
 mod under;
+mod words;
 
-pub use blocking::{HEIGHT_STEP, LEVEL_STEP_DEG, MOST_PIECES};
+pub use as_built::{Corrected, Correction, LevelRound, Mark, Reading, correct};
+pub use binds::{Bind, BindKind};
+pub use blocking::{HEIGHT_STEP, LEVEL_STEP_DEG, Preference, TURN_STEP, preferences};
+pub use chance::{Lean, out_of_level};
+pub use remedies::{AddedBlock, Change, Remedy, remedies};
+pub use settling::{Forecast, Settling, settling};
+pub use stacks::{MOST_PIECES, TALLEST_TO_BASE};
+pub use stages::{Check, CheckKind, FootState, JackState, Stage, StageKind, WheelState};
+pub use stand::{
+    FOOT_PLATE, JACK_STIFFNESS, MASS, OUTRIGGER_STIFFNESS, TRAVEL_TILT_DEG, TWIST_STIFFNESS,
+};
 
 use serde::{Deserialize, Serialize};
 
@@ -36,7 +57,9 @@ use crate::assess::Verdict;
 use crate::ground::Elevation;
 use crate::ride::RideProfile;
 use crate::site::{Block, Site, Surface};
-use crate::survey::fit_plane;
+use attitude::Attitude;
+use stacks::Built;
+use stand::{Blocked, Stand};
 
 /// What kind of support touches the ground.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -68,6 +91,9 @@ pub struct GroundPoint {
     pub below_high: Option<f64>,
     /// What the ground is; absent where no zone covers it.
     pub surface: Option<Surface>,
+    /// Standard error of the height, metres; absent outside the survey.
+    #[serde(default)]
+    pub error: Option<f64>,
 }
 
 /// The ground under a ride.
@@ -117,6 +143,22 @@ pub struct LevelPlan {
     pub proven: bool,
     /// What is short, where and by how much. Empty when the ride can be levelled.
     pub shortfalls: Vec<Shortfall>,
+    /// What makes one way to block the frame better than another, the weightiest first.
+    #[serde(default)]
+    pub preferences: Vec<Preference>,
+    /// What keeps it from being lower, leveller or blocked with less.
+    #[serde(default)]
+    pub binds: Vec<Bind>,
+    /// How it stands at each stage, building up and then tearing down. Empty when it cannot be
+    /// levelled.
+    #[serde(default)]
+    pub stages: Vec<Stage>,
+    /// How steep the frame is before it is levelled, against what is allowed at work.
+    #[serde(default)]
+    pub before: Lean,
+    /// How steep it is at work.
+    #[serde(default)]
+    pub after: Lean,
 }
 
 /// How one jack is set.
@@ -135,7 +177,8 @@ pub struct JackSetting {
     pub screw_at_work: f64,
     /// Turns until the foot touches, to a quarter.
     pub turns_free: f64,
-    /// Turns from there until the frame is lifted, to a quarter.
+    /// Turns from there until the frame is lifted, to a quarter; below 0 where the frame is let
+    /// down.
     pub turns_loaded: f64,
     /// Turns back down from lifted until the outriggers carry and the jack hangs free, the turns
     /// that snugging then gives back among them, to a quarter; 0 for a ride that works on its
@@ -145,8 +188,11 @@ pub struct JackSetting {
     pub stroke_left: f64,
     /// Thickness of the pad under the foot, metres; 0 for none.
     pub pad: f64,
-    /// Total reach needed below the datum plane at work, less the pad, metres: the offset that
-    /// the crew reads.
+    /// Blocks under the pad, from the ground up: none, unless the jack could not reach without.
+    #[serde(default)]
+    pub packing: Vec<Piece>,
+    /// Total reach needed below the datum plane at work, less pad and packing, metres: the offset
+    /// that the crew reads.
     pub extension: f64,
 }
 
@@ -205,6 +251,40 @@ pub struct Act {
     pub hole: usize,
     /// Turns of the crank, to a quarter; 0 where nothing is cranked.
     pub turns: f64,
+    /// Which way the screw goes; absent where nothing is cranked.
+    #[serde(default)]
+    pub way: Option<Way>,
+    /// Whether the jack may carry while it is cranked.
+    #[serde(default)]
+    pub under_load: bool,
+    /// How the frame then stands, simulated; absent when it is not known.
+    #[serde(default)]
+    pub after: Option<After>,
+}
+
+/// Which way a screw goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Way {
+    /// Out: the leg gets longer.
+    Out,
+    /// In: the leg gets shorter.
+    In,
+}
+
+/// How the frame stands after an act.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct After {
+    /// What a level along the frame shows, degrees: positive when the tongue end is high.
+    pub along_deg: f64,
+    /// What a level across it shows, degrees: positive when the left side is high.
+    pub across_deg: f64,
+    /// How far a corner is ahead of the plane of the others, metres.
+    pub rack: f64,
+    /// Jacks, outriggers and tyres that touch nothing or carry nothing.
+    pub hanging: Vec<String>,
 }
 
 /// Something that is short.
@@ -234,48 +314,6 @@ pub enum ShortOf {
     Tolerance,
 }
 
-/// A plane over the ride frame: heights of the frame's datum, as it leans.
-#[derive(Clone, Copy, Debug)]
-struct Attitude {
-    at_hub: f64,
-    along: f64,
-    across: f64,
-}
-
-impl Attitude {
-    fn level(at_hub: f64) -> Attitude {
-        Attitude {
-            at_hub,
-            along: 0.0,
-            across: 0.0,
-        }
-    }
-
-    /// The plane that best fits heights over the ride frame; level at their mean when they do
-    /// not span a plane.
-    fn fit(heights: &[(Point, f64)]) -> Attitude {
-        let shots: Vec<(Point, Elevation)> = heights
-            .iter()
-            .map(|&(at, height)| (at, Elevation(height)))
-            .collect();
-        match fit_plane(&shots) {
-            Some(plane) => Attitude {
-                at_hub: plane.height(Point::origin()).0,
-                along: plane.slope_x,
-                across: plane.slope_y,
-            },
-            None => {
-                let sum: f64 = heights.iter().map(|&(_, height)| height).sum();
-                Attitude::level(sum / heights.len().max(1) as f64)
-            }
-        }
-    }
-
-    fn at(&self, place: Point) -> f64 {
-        self.at_hub + self.along * place.x + self.across * place.y
-    }
-}
-
 impl GroundUnderRide {
     /// The ground under ride `index` of a site.
     pub fn of(site: &Site, index: usize) -> Option<GroundUnderRide> {
@@ -296,6 +334,25 @@ impl GroundUnderRide {
 impl LevelPlan {
     /// How the frame of `profile` is levelled on `ground` with the `blocks` on the truck.
     pub fn new(profile: &RideProfile, ground: &GroundUnderRide, blocks: &[Block]) -> LevelPlan {
+        LevelPlan::solve(profile, ground, blocks, true)
+    }
+
+    /// The same without the order of the acts and the stages: for trying what would help.
+    fn without_acts(
+        profile: &RideProfile,
+        ground: &GroundUnderRide,
+        blocks: &[Block],
+    ) -> LevelPlan {
+        LevelPlan::solve(profile, ground, blocks, false)
+    }
+
+    fn solve(
+        profile: &RideProfile,
+        ground: &GroundUnderRide,
+        blocks: &[Block],
+        with_acts: bool,
+    ) -> LevelPlan {
+        let levelling = &profile.levelling;
         let mut plan = LevelPlan {
             verdict: Verdict::Unknown,
             datum: None,
@@ -305,89 +362,73 @@ impl LevelPlan {
             acts: Vec::new(),
             tilt_along_deg: None,
             tilt_across_deg: None,
-            tolerance_along_deg: profile.levelling.tolerance_along_deg,
-            tolerance_across_deg: profile.levelling.tolerance_across_deg,
+            tolerance_along_deg: levelling.along().degrees(),
+            tolerance_across_deg: levelling.across().degrees(),
             fourth_foot_gap: None,
             proven: true,
             shortfalls: Vec::new(),
+            preferences: preferences(),
+            binds: Vec::new(),
+            stages: Vec::new(),
+            before: Lean::default(),
+            after: Lean::default(),
         };
-        let Some(stand) = Stand::new(profile, ground) else {
-            return plan;
-        };
-        plan.fill(&stand, blocks);
+        if let Some(stand) = Stand::new(profile, ground) {
+            let blocked = stand.block(blocks);
+            plan.fill(&stand, &blocked, ground, blocks);
+            if with_acts && plan.verdict == Verdict::Pass {
+                plan.acts = acts::in_order(&stand, &plan.jacks, &blocked.tops);
+                plan.stages = stages::stages(&stand, &blocked, &plan, blocks);
+            }
+        }
         plan
     }
 
-    fn fill(&mut self, stand: &Stand, blocks: &[Block]) {
-        let levelling = &stand.profile.levelling;
-        let lowest = stand.lowest();
+    fn fill(
+        &mut self,
+        stand: &Stand,
+        blocked: &Blocked,
+        ground: &GroundUnderRide,
+        blocks: &[Block],
+    ) {
+        let attitude = blocked.attitude;
+        self.proven = blocked.proven;
+        self.shortfalls.extend(blocked.shortfalls.iter().cloned());
+        for (foot, stack) in stand.feet.iter().zip(&blocked.stacks) {
+            self.outriggers.push(Stack {
+                id: foot.id.to_owned(),
+                needed: attitude.at_hub - foot.base().unwrap_or(0.0),
+                pieces: pieces(stack, blocks),
+                height: stack.height,
+            });
+        }
         let works_on_jacks = stand.feet.is_empty();
-        let (attitude, gap) = if works_on_jacks {
-            let turned = stand.on_jacks(lowest);
-            (turned, None)
-        } else {
-            let search = blocking::Search {
-                feet: &stand.feet,
-                blocks,
-                lowest,
-                highest: stand.highest(),
-                tolerance_deg: levelling
-                    .tolerance_along_deg
-                    .min(levelling.tolerance_across_deg),
+        let lifted = Attitude::level(attitude.at_hub + stand.lift_over());
+        for (index, &jack) in stand.jacks.iter().enumerate() {
+            let at = jack.jack.at;
+            let at_work = attitude.at(at);
+            let lifted = if works_on_jacks {
+                at_work
+            } else {
+                lifted.at(at)
             };
-            let found = search.run();
-            self.proven = found.proven;
-            self.shortfalls.extend(found.shortfalls);
-            let tops: Vec<(Point, f64)> = stand
-                .feet
-                .iter()
-                .zip(&found.stacks)
-                .map(|(foot, stack)| (foot.at, foot.base + stack.height))
-                .collect();
-            let attitude = Attitude::fit(&tops);
-            for (foot, stack) in stand.feet.iter().zip(&found.stacks) {
-                self.outriggers.push(Stack {
-                    id: foot.id.clone(),
-                    needed: attitude.at_hub - foot.base,
-                    pieces: stack
-                        .pieces
-                        .iter()
-                        .filter_map(|&kind| blocks.get(kind))
-                        .map(|block| Piece {
-                            block: block.id.clone(),
-                            thickness: block.thickness,
-                        })
-                        .collect(),
-                    height: stack.height,
-                });
-            }
-            (attitude, under::widest_gap(&tops))
-        };
-        let lift_over = if works_on_jacks {
-            0.0
-        } else {
-            levelling.lift_over
-        };
-        let lifted = attitude.at_hub + lift_over;
-        for (jack, &ground) in stand.profile.jacks.iter().zip(&stand.jack_ground) {
             let (setting, short) = jacks::set(jacks::Ask {
                 jack,
-                ground,
-                parked: stand.parked.map(|parked| parked.at(jack.at)),
-                at_work: attitude.at(jack.at),
-                lifted: if works_on_jacks {
-                    attitude.at(jack.at)
-                } else {
-                    lifted
-                },
-                reserve: levelling.stroke_reserve,
-                snug_turns: (!works_on_jacks).then_some(levelling.snug_turns),
+                packing: blocked
+                    .packing
+                    .get(index)
+                    .map(|stack| pieces(stack, blocks))
+                    .unwrap_or_default(),
+                // Without tyres it is set down on jacks that are wound to height beforehand.
+                touches: stand.parked.map_or(lifted, |parked| parked.at(at)),
+                at_work,
+                lifted,
+                snug_turns: (!works_on_jacks).then_some(stand.profile.levelling.snug_turns),
             });
             self.jacks.push(setting);
             self.shortfalls.extend(short);
         }
-        let degrees = |slope: f64| libm::atan(slope).to_degrees();
-        let (along, across) = (degrees(attitude.along), degrees(attitude.across));
+        let (along, across) = (attitude.along_deg(), attitude.across_deg());
         let over =
             (along.abs() - self.tolerance_along_deg).max(across.abs() - self.tolerance_across_deg);
         if over > 0.0 {
@@ -398,154 +439,31 @@ impl LevelPlan {
             });
         }
         self.datum = Some(Elevation(attitude.at_hub));
-        self.lifted = Some(Elevation(lifted));
+        self.lifted = Some(Elevation(lifted.at_hub));
         self.tilt_along_deg = Some(along);
         self.tilt_across_deg = Some(across);
-        self.fourth_foot_gap = gap;
+        self.fourth_foot_gap = under::widest_gap(&blocked.tops);
+        self.before = chance::before(stand, ground);
+        self.after = chance::after(stand, ground, &attitude);
+        self.binds = binds::binds(stand, blocked, self, blocks);
         self.verdict = if self.shortfalls.is_empty() {
             Verdict::Pass
         } else {
             Verdict::Fail
         };
-        if self.shortfalls.is_empty() {
-            self.acts = acts::in_order(stand, &self.jacks, &self.outriggers);
-        }
     }
 }
 
-/// A ride on known ground.
-struct Stand<'a> {
-    profile: &'a RideProfile,
-    /// Ground under each jack, elevation in metres, in the order of the profile.
-    jack_ground: Vec<f64>,
-    /// Outriggers, in the order of the profile.
-    feet: Vec<blocking::Foot>,
-    /// Datum height at each wheel with the tyre hanging clear of the ground.
-    tyres_free: Vec<f64>,
-    /// The frame parked on its tyres, as steep as the ground under it; absent without wheels.
-    parked: Option<Attitude>,
-}
-
-impl<'a> Stand<'a> {
-    /// `None` when the ground under any support is not known.
-    fn new(profile: &'a RideProfile, ground: &GroundUnderRide) -> Option<Stand<'a>> {
-        let levelling = &profile.levelling;
-        let jack_ground: Vec<f64> = profile
-            .jacks
-            .iter()
-            .map(|jack| ground.elevation(SupportKind::Jack, &jack.id))
-            .collect::<Option<_>>()?;
-        let feet = profile
-            .outriggers
-            .iter()
-            .map(|outrigger| {
-                let point = ground
-                    .points
-                    .iter()
-                    .find(|p| p.kind == SupportKind::Outrigger && p.id == outrigger.id)?;
-                Some(blocking::Foot {
-                    id: outrigger.id.clone(),
-                    at: outrigger.at,
-                    base: point.elevation?.0 + outrigger.foot_drop,
-                    // Ground that nobody has described may be soft.
-                    wants_a_block: point.surface.is_none_or(Surface::wants_a_block),
-                })
-            })
-            .collect::<Option<_>>()?;
-        let wheel_ground: Vec<f64> = profile
-            .wheels
-            .iter()
-            .map(|wheel| ground.elevation(SupportKind::Wheel, &wheel.id))
-            .collect::<Option<_>>()?;
-        let tyres_free = profile
-            .wheels
-            .iter()
-            .zip(&wheel_ground)
-            .map(|(wheel, ground)| ground + wheel.drop + wheel.droop + levelling.tyre_clearance)
-            .collect();
-        let mut under: Vec<(Point, f64)> = profile
-            .wheels
-            .iter()
-            .map(|wheel| wheel.at)
-            .zip(wheel_ground)
-            .collect();
-        under.extend(
-            profile
-                .jacks
-                .iter()
-                .map(|jack| jack.at)
-                .zip(jack_ground.clone()),
-        );
-        let parked = (!profile.wheels.is_empty()).then(|| {
-            let drops: f64 = profile.wheels.iter().map(|wheel| wheel.drop).sum();
-            let mut attitude = Attitude::fit(&under);
-            attitude.at_hub += drops / profile.wheels.len() as f64;
-            attitude
-        });
-        Some(Stand {
-            profile,
-            jack_ground,
-            feet,
-            tyres_free,
-            parked,
+/// The pieces of a stack, from the ground up.
+fn pieces(stack: &Built, blocks: &[Block]) -> Vec<Piece> {
+    stack
+        .pieces()
+        .filter_map(|kind| blocks.get(kind))
+        .map(|block| Piece {
+            block: block.id.clone(),
+            thickness: block.thickness,
         })
-    }
-
-    /// The lowest datum at which the tyres hang free and no jack is too long.
-    fn lowest(&self) -> f64 {
-        let shortest_legs =
-            self.profile
-                .jacks
-                .iter()
-                .zip(&self.jack_ground)
-                .map(|(jack, ground)| {
-                    let highest_hole = jack.holes.first().copied().unwrap_or(0.0);
-                    ground
-                        + jack.pad_thickness
-                        + jack.drop
-                        + highest_hole
-                        + jack.screw_retracted
-                        + self.profile.levelling.stroke_reserve
-                });
-        self.tyres_free
-            .iter()
-            .copied()
-            .chain(shortest_legs)
-            .fold(f64::NEG_INFINITY, f64::max)
-    }
-
-    /// The highest datum at work that every jack can reach, and lift over.
-    fn highest(&self) -> f64 {
-        let levelling = &self.profile.levelling;
-        self.profile
-            .jacks
-            .iter()
-            .zip(&self.jack_ground)
-            .map(|(jack, ground)| {
-                let parked = self.parked.map(|parked| parked.at(jack.at));
-                jacks::highest(jack, *ground, parked, levelling.stroke_reserve)
-            })
-            .fold(f64::INFINITY, f64::min)
-            - levelling.lift_over
-    }
-
-    /// The attitude of a ride that works on its jacks, each turned to the nearest quarter that
-    /// is not too low.
-    fn on_jacks(&self, datum: f64) -> Attitude {
-        let tops: Vec<(Point, f64)> = self
-            .profile
-            .jacks
-            .iter()
-            .zip(&self.jack_ground)
-            .map(|(jack, ground)| {
-                let quarter = jack.lift_per_turn / 4.0;
-                let foot = ground + jack.pad_thickness + jack.drop + jack.screw_retracted;
-                let turned = ((datum - foot) / quarter).ceil() * quarter;
-                (jack.at, foot + turned)
-            })
-            .collect();
-        Attitude::fit(&tops)
-    }
+        .collect()
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 
 use proptest::prelude::*;
 
-use super::blocking::{Foot, Search};
+use super::blocking::{Bound, Foot, Role, Search, Turns};
 use super::*;
 use crate::fixtures::trailer;
 
@@ -16,6 +16,7 @@ fn ground(profile: &RideProfile, at_hub: f64, along: f64, across: f64) -> Ground
         elevation: Some(Elevation(at_hub + along * at.x + across * at.y)),
         below_high: None,
         surface: Some(Surface::Grass),
+        error: None,
     };
     let jacks = profile
         .jacks
@@ -171,8 +172,153 @@ fn a_ride_on_its_jacks_is_level_to_a_quarter_turn() {
     assert!(plan.acts.iter().all(|act| act.kind != ActKind::Lower));
 }
 
-/// How good a way to stand is, smallest best: steps astray, height steps, pieces, datum.
-type Merit = (u32, u32, usize, f64);
+/// In its second hole a screw of 0.25 m reaches 0.54 m at work, and the tyres ask for 0.58: jacks
+/// stand on packing, the fewest pieces that do, and nowhere else.
+#[test]
+fn jacks_stand_on_packing_only_when_they_must() {
+    let mut profile = trailer();
+    for jack in &mut profile.jacks {
+        jack.holes = vec![0.0, 0.1];
+        jack.screw_extended = 0.25;
+    }
+    let flat = ground(&profile, 0.0, 0.0, 0.0);
+    let plan = LevelPlan::new(&profile, &flat, &truck());
+    assert_eq!(plan.verdict, Verdict::Pass, "{:?}", plan.shortfalls);
+    for (setting, jack) in plan.jacks.iter().zip(&profile.jacks) {
+        assert_eq!(setting.packing.len(), 1, "{setting:?}");
+        let under: f64 = setting.packing.iter().map(|piece| piece.thickness).sum();
+        let reach = jack.drop + jack.holes[setting.hole - 1] + setting.screw_lifted;
+        let lifted = under + jack.pad_thickness + reach;
+        assert!((plan.lifted.unwrap().0 - lifted).abs() < 1e-9);
+        assert!(setting.screw_lifted <= jack.screw_extended - 0.02 + 1e-9);
+    }
+    let bound = |plan: &LevelPlan| plan.binds.iter().any(|it| it.kind == BindKind::LongestLeg);
+    assert!(bound(&plan), "{:?}", plan.binds);
+
+    let plan = LevelPlan::new(&trailer(), &flat, &truck());
+    assert!(plan.jacks.iter().all(|jack| jack.packing.is_empty()));
+    assert!(!bound(&plan), "{:?}", plan.binds);
+}
+
+/// The tyres decide on flat ground, and three pieces a stack use up none of the truck.
+#[test]
+fn what_binds_is_said() {
+    let profile = trailer();
+    let flat = ground(&profile, 0.0, 0.0, 0.0);
+    let kinds = |blocks: &[Block]| -> Vec<BindKind> {
+        let plan = LevelPlan::new(&profile, &flat, blocks);
+        plan.binds.iter().map(|bind| bind.kind).collect()
+    };
+    assert_eq!(kinds(&truck()), [BindKind::Tyre]);
+    // Four of a kind, one a foot: all used, and 220 mm is far above what the tyres ask for.
+    let four = [block("220", 0.22, 0.3, 4)];
+    assert_eq!(
+        kinds(&four),
+        [BindKind::Thicknesses, BindKind::BlocksUsedUp]
+    );
+    // A base of 55 mm holds up 165 mm, and 180 mm are needed.
+    let mut slim = profile.clone();
+    for outrigger in &mut slim.outriggers {
+        outrigger.foot_plate = Some(0.05);
+    }
+    let narrow = [block("narrow", 0.089, 0.055, 40)];
+    let plan = LevelPlan::new(&slim, &flat, &narrow);
+    assert!(plan.binds.iter().any(|it| it.kind == BindKind::BaseWidth));
+}
+
+/// A block less, and the plan is the next best, still proven and never better.
+#[test]
+fn a_block_less_gives_the_next_best() {
+    let profile = trailer();
+    let under = ground(&profile, 0.0, 0.013, -0.008);
+    let mut blocks = truck();
+    let mut before = LevelPlan::new(&profile, &under, &blocks);
+    for _ in 0..40 {
+        let used = before.outriggers.iter().flat_map(|it| &it.pieces).next();
+        let Some(used) = used.map(|piece| piece.block.clone()) else {
+            break;
+        };
+        for kind in &mut blocks {
+            if kind.id == used {
+                kind.count -= 1;
+            }
+        }
+        let after = LevelPlan::new(&profile, &under, &blocks);
+        assert!(after.proven);
+        if after.verdict == Verdict::Fail {
+            return;
+        }
+        assert!(stray(&after) >= stray(&before) - 0.051, "{after:?}");
+        before = after;
+    }
+    panic!("blocks without end");
+}
+
+/// The greater of the two tilts, degrees.
+fn stray(plan: &LevelPlan) -> f64 {
+    let tilt = |tilt: Option<f64>| tilt.unwrap().abs();
+    tilt(plan.tilt_along_deg).max(tilt(plan.tilt_across_deg))
+}
+
+/// Ten millimetres down under one jack change that jack, and nobody else's foot.
+#[test]
+fn one_spot_changes_what_it_should_and_nothing_else() {
+    let profile = trailer();
+    let under = ground(&profile, 0.0, 0.004, 0.003);
+    let before = LevelPlan::new(&profile, &under, &truck());
+    let mut dug = under.clone();
+    let point = dug.points.iter_mut().find(|it| it.id == "BL").unwrap();
+    point.elevation = point.elevation.map(|at| Elevation(at.0 - 0.01));
+    let after = LevelPlan::new(&profile, &dug, &truck());
+    assert_eq!(before.outriggers, after.outriggers);
+    assert_eq!(before.datum, after.datum);
+    for (before, after) in before.jacks.iter().zip(&after.jacks) {
+        let more = if before.id == "BL" { 0.01 } else { 0.0 };
+        assert!((after.extension - before.extension - more).abs() < 1e-9);
+    }
+}
+
+#[test]
+fn the_makers_order_wins() {
+    let mut profile = trailer();
+    profile.levelling.crank_order = [["BL", "BR"], ["FR", "FL"]]
+        .map(|pair| pair.map(str::to_owned).to_vec())
+        .to_vec();
+    let plan = LevelPlan::new(&profile, &ground(&profile, 0.0, 0.0, 0.0), &truck());
+    let pins = plan.acts.iter().filter(|act| act.kind == ActKind::Pin);
+    let pins: Vec<&str> = pins.map(|act| act.support.as_str()).collect();
+    assert_eq!(pins, ["BL", "BR", "FR", "FL"]);
+}
+
+#[test]
+fn stages_say_what_carries() {
+    let profile = trailer();
+    let plan = LevelPlan::new(&profile, &ground(&profile, 0.0, 0.01, -0.006), &truck());
+    let stage = |kind| plan.stages.iter().find(|it| it.kind == kind).unwrap();
+    for stage in &plan.stages {
+        assert_eq!(stage.verdict, Verdict::Pass, "{stage:#?}");
+    }
+    let parked = stage(StageKind::Parked);
+    assert!(parked.wheels.iter().all(|wheel| wheel.clearance < 0.0));
+    assert!(parked.along_deg > 0.5 && parked.outriggers.is_empty());
+    let lifted = stage(StageKind::Lifted);
+    assert!(lifted.wheels.iter().all(|wheel| wheel.clearance >= 0.02));
+    assert!(lifted.jacks.iter().all(|jack| jack.gap == 0.0));
+    let blocked = stage(StageKind::Blocked);
+    assert!(blocked.outriggers.iter().all(|foot| foot.gap > 0.02));
+    let lowered = stage(StageKind::OnOutriggers);
+    assert!(lowered.jacks.iter().all(|jack| jack.gap > 0.01));
+    assert!(lowered.outriggers.iter().any(|foot| foot.gap == 0.0));
+    let snugged = stage(StageKind::Snugged);
+    assert!(snugged.jacks.iter().all(|jack| jack.gap < 0.003));
+    let last = plan.stages.last().unwrap();
+    assert_eq!(last.kind, StageKind::Lowered);
+    assert!(last.jacks.iter().all(|jack| jack.hole == 1));
+}
+
+/// How good a way to stand is, smallest best: steps astray, height steps, pieces, steps of
+/// turns, datum.
+type Merit = (u32, u32, usize, i64, f64);
 
 /// The merit of standing on stacks that want the datum at `tops`, if that can be done at all.
 fn merit(search: &Search, step: f64, tops: &[f64], pieces: usize) -> Option<Merit> {
@@ -180,11 +326,14 @@ fn merit(search: &Search, step: f64, tops: &[f64], pieces: usize) -> Option<Meri
     let low = tops.iter().copied().fold(f64::INFINITY, f64::min);
     (1..=20).find_map(|k| {
         let reach = f64::from(k) * step;
-        let lowest = search.lowest + reach;
+        let lowest = search.lowest(reach);
         let datum = lowest.max(high - reach);
-        (datum <= (low + reach).min(search.highest)).then(|| {
+        (datum <= (low + reach).min(search.highest(reach))).then(|| {
             let steps = ((datum - lowest) / HEIGHT_STEP).floor() as u32;
-            (k, steps, pieces, datum)
+            let turns = search.turns.per_metre.iter().zip(tops);
+            let turns: f64 = turns.map(|(turns, top)| turns * top).sum();
+            let turns = Turns::steps(search.turns.constant + turns);
+            (k, steps, pieces, turns, datum)
         })
     })
 }
@@ -217,9 +366,16 @@ fn brute_force(search: &Search, step: f64) -> Option<Merit> {
                 let go_round = search.blocks.iter().enumerate().all(|(kind, block)| {
                     three.iter().map(|(counts, _)| counts[kind]).sum::<u32>() <= block.count
                 });
-                let stand = three.iter().zip(search.feet).all(|((counts, _), foot)| {
-                    !foot.wants_a_block || counts.iter().any(|&n| n > 0)
-                });
+                let stand = three
+                    .iter()
+                    .zip(search.feet)
+                    .all(|((counts, height), foot)| {
+                        let widths = || search.blocks.iter().zip(counts).filter(|it| *it.1 > 0);
+                        let base = widths().map(|it| it.0.width).fold(0.0, f64::max);
+                        (!foot.wants_a_block || counts.iter().any(|&n| n > 0))
+                            && widths().all(|(block, _)| block.width >= foot.plate)
+                            && (base == 0.0 || *height <= 3.0 * base)
+                    });
                 if !go_round || !stand {
                     continue;
                 }
@@ -227,7 +383,7 @@ fn brute_force(search: &Search, step: f64) -> Option<Merit> {
                 let tops: Vec<f64> = three
                     .iter()
                     .zip(search.feet)
-                    .map(|((_, height), foot)| foot.base + height)
+                    .map(|((_, height), foot)| foot.base().unwrap() + height)
                     .collect();
                 if let Some(found) = merit(search, step, &tops, pieces)
                     && best.is_none_or(|best| {
@@ -252,31 +408,107 @@ proptest! {
         thick in prop::array::uniform3(0.004..0.1_f64),
         counts in prop::array::uniform3(1..3_u32),
         lowest in 0.1..0.3_f64,
+        lean in 1.0..2.0_f64,
+        per_metre in prop::array::uniform3(-200.0..400.0_f64),
+        plates in prop::array::uniform3(0.1..0.3_f64),
+        widths in prop::array::uniform3(0.2..0.5_f64),
     ) {
         let at = [Point::new(2.0, 1.0), Point::new(-2.0, 1.0), Point::new(0.0, -1.0)];
         let feet: Vec<Foot> = (0..3)
-            .map(|i| Foot { id: String::new(), at: at[i], base: bases[i], wants_a_block: wants[i] })
+            .map(|i| Foot {
+                id: "", at: at[i], plate: plates[i], wants_a_block: wants[i],
+                role: Role::Outrigger { base: bases[i] },
+            })
             .collect();
         let blocks: Vec<Block> =
-            (0..3).map(|i| block("", thick[i], 0.5, counts[i])).collect();
+            (0..3).map(|i| block("", thick[i], widths[i], counts[i])).collect();
+        let turns = Turns { constant: 50.0, per_metre: per_metre.to_vec() };
         let search = Search {
-            feet: &feet, blocks: &blocks, lowest, highest: lowest + 0.3, tolerance_deg: 1.0,
+            feet: &feet, blocks: &blocks,
+            floors: &[Bound { height: lowest, lean }],
+            ceilings: &[Bound { height: lowest + 0.3, lean: 1.0 }],
+            tolerance_deg: 1.0, turns: &turns,
         };
         let step = libm::tan(LEVEL_STEP_DEG.to_radians()) * 1.0;
-        let found = search.run();
-        let tops: Vec<f64> =
-            feet.iter().zip(&found.stacks).map(|(foot, stack)| foot.base + stack.height).collect();
-        let pieces = found.stacks.iter().map(|stack| stack.pieces.len()).sum();
-        match brute_force(&search, step) {
-            Some(best) => {
-                prop_assert!(found.proven && found.shortfalls.is_empty());
-                let own = merit(&search, step, &tops, pieces).unwrap();
-                prop_assert_eq!((own.0, own.1, own.2), (best.0, best.1, best.2));
-                prop_assert!((own.3 - best.3).abs() < 1e-9);
+        let outcome = search.run();
+        prop_assert!(outcome.proven);
+        let own = outcome.found.and_then(|found| {
+            let tops: Vec<f64> = feet.iter().zip(&found.stacks)
+                .map(|(foot, stack)| foot.base().unwrap() + stack.height)
+                .collect();
+            let pieces = found.stacks.iter().map(|stack| stack.len()).sum();
+            merit(&search, step, &tops, pieces)
+        });
+        match (brute_force(&search, step), own) {
+            (Some(best), Some(own)) => {
+                prop_assert_eq!((own.0, own.1, own.2, own.3), (best.0, best.1, best.2, best.3));
+                prop_assert!((own.4 - best.4).abs() < 1e-9);
             }
             // Brute force looks no farther than the ride's tolerance.
-            None => prop_assert!(
-                !found.shortfalls.is_empty() || merit(&search, step, &tops, pieces).is_none()),
+            (best, own) => prop_assert_eq!(best, own),
+        }
+    }
+
+    /// Whatever the ground, no act leaves a corner farther ahead of the others than the rack
+    /// limit, or the frame steeper than the travelling limit (or than it was parked); told from
+    /// the acts alone, jack by jack, and from what is simulated.
+    #[test]
+    fn no_act_breaks_a_limit(
+        heights in prop::collection::vec(-0.06..0.06_f64, 10),
+        along in -0.04..0.04_f64, across in -0.03..0.03_f64,
+        rack in 0.016..0.05_f64, travel in 0.6..3.0_f64,
+    ) {
+        let mut profile = trailer();
+        profile.levelling.rack_limit = rack;
+        profile.levelling.travel_tilt_deg = Some(travel);
+        let mut under = ground(&profile, 2.0, along, across);
+        for (point, more) in under.points.iter_mut().zip(heights) {
+            point.elevation = point.elevation.map(|at| Elevation(at.0 + more));
+        }
+        let plan = LevelPlan::new(&profile, &under, &truck());
+        prop_assume!(plan.verdict == Verdict::Pass);
+        let parked = &plan.stages[0];
+        let steepest = travel.max(parked.along_deg.abs()).max(parked.across_deg.abs());
+        // Heights that the jacks hold, from the acts.
+        let mut heights: Vec<f64> = profile.jacks.iter().zip(&plan.jacks).zip(&under.points)
+            .map(|((jack, setting), point)| {
+                let packing: f64 = setting.packing.iter().map(|it| it.thickness).sum();
+                point.elevation.unwrap().0 + packing + jack.pad_thickness + jack.drop
+                    + jack.holes[setting.hole - 1] + jack.screw_retracted
+            })
+            .collect();
+        for act in &plan.acts {
+            let jack = profile.jacks.iter().position(|jack| jack.id == act.support);
+            if let Some(jack) = jack {
+                let turned = match act.way {
+                    Some(Way::Out) => act.turns,
+                    Some(Way::In) => -act.turns,
+                    None => 0.0,
+                };
+                heights[jack] += turned * profile.jacks[jack].lift_per_turn;
+            }
+            if !matches!(act.kind, ActKind::Lift | ActKind::Lower) {
+                continue;
+            }
+            let [fl, fr, bl, br] = heights[..] else { unreachable!() };
+            prop_assert!((fl - fr - bl + br).abs() <= rack + 1e-9, "{act:?}");
+            // A leg touches within a quarter turn: over 3 m, a twentieth of a degree.
+            let steepest = steepest + 0.06;
+            let degrees = |rise: f64, over: f64| libm::atan(rise / over).to_degrees().abs();
+            prop_assert!(degrees((fl + fr - bl - br) / 2.0, 4.0) <= steepest, "{act:?}");
+            prop_assert!(degrees((fl + bl - fr - br) / 2.0, 3.0) <= steepest, "{act:?}");
+            let after = act.after.as_ref().unwrap();
+            prop_assert!(after.rack <= rack + 1e-9, "{act:?}");
+            // Where a jack hangs, tyres or outriggers still have their say.
+            if profile.jacks.iter().all(|jack| !after.hanging.contains(&jack.id)) {
+                prop_assert!(after.along_deg.abs() <= steepest + 0.05, "{act:?}");
+                prop_assert!(after.across_deg.abs() <= steepest + 0.05, "{act:?}");
+            }
+        }
+        for stage in &plan.stages {
+            for check in &stage.checks {
+                prop_assert!(check.kind != CheckKind::Rack || check.verdict == Verdict::Pass);
+            }
         }
     }
 

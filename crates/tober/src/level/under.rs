@@ -1,6 +1,7 @@
 //! The ground under a ride: heights at every support, high corner, fall along and across.
 
-use super::{Attitude, GroundPoint, GroundUnderRide, SupportKind};
+use super::attitude::Attitude;
+use super::{GroundPoint, GroundUnderRide, SupportKind};
 use crate::Point;
 use crate::clearance::contains;
 use crate::ground::Elevation;
@@ -31,7 +32,7 @@ pub(super) fn ground_under(
         .chain(wheels)
         .map(|(kind, id, own)| {
             let at = placement.to_lot(own);
-            let elevation = site.ground().height(at);
+            let (elevation, error) = site.ground().height_and_error(at).unzip();
             if kind != SupportKind::Wheel {
                 match elevation {
                     Some(elevation) => feet.push((own, elevation.0)),
@@ -45,6 +46,7 @@ pub(super) fn ground_under(
                 elevation,
                 below_high: None,
                 surface: surface_at(site, at),
+                error,
             }
         })
         .collect();

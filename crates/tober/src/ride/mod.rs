@@ -18,6 +18,7 @@ pub use builtin::builtin;
 use serde::{Deserialize, Serialize};
 
 use crate::site::Placement;
+use crate::units::Slope;
 use crate::{Point, Step};
 
 /// A kind of ride: feet, moving space, fence and tolerances.
@@ -46,8 +47,15 @@ pub struct RideProfile {
     pub wheels: Vec<Wheel>,
     /// How the frame is levelled, and how level is level enough.
     pub levelling: Levelling,
+    /// What the frame weighs while it is levelled, and how far it and its feet give.
+    #[serde(default, skip_serializing_if = "Frame::is_default")]
+    pub frame: Frame,
     /// What moves.
     pub swing: Swing,
+    /// What else takes up room: moving parts that are not round, steps and consoles, and what is
+    /// only there while building up.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub spaces: Vec<Space>,
     /// Where the operator stands, ride frame; must come to lie inside the fence.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "schema", schemars(with = "Option<[f64; 2]>"))]
@@ -93,6 +101,10 @@ pub struct Jack {
     /// Thickness of the pad under the foot, metres; 0 for none.
     #[serde(default)]
     pub pad_thickness: f64,
+    /// Side of the square that its pad covers, metres: packing under it is no narrower. 0.15 when
+    /// left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub foot_plate: Option<f64>,
 }
 
 /// An outrigger: folds down and stands on blocking.
@@ -107,6 +119,10 @@ pub struct Outrigger {
     pub at: Point,
     /// From the datum plane down to the foot's sole, folded out and braced, metres.
     pub foot_drop: f64,
+    /// Side of the square that its foot covers, metres: no block under it is narrower. 0.15 when
+    /// left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub foot_plate: Option<f64>,
 }
 
 /// A tyre of the trailer.
@@ -125,18 +141,33 @@ pub struct Wheel {
     pub droop: f64,
 }
 
-/// How the frame is levelled, and how level is level enough. Degrees at this edge, as a maker
-/// states them.
+/// How the frame is levelled, and how level is level enough.
+///
+/// Each of the two tolerances is given once: in degrees, or in whichever form the maker states.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Levelling {
     /// Most tilt at work along the frame, degrees.
-    pub tolerance_along_deg: f64,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tolerance_along_deg: Option<f64>,
     /// Most tilt at work across the frame, degrees.
-    pub tolerance_across_deg: f64,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tolerance_across_deg: Option<f64>,
+    /// Most tilt at work along the frame, as the maker states it; in place of
+    /// `tolerance_along_deg`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tolerance_along: Option<Slope>,
+    /// Most tilt at work across the frame, as the maker states it; in place of
+    /// `tolerance_across_deg`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tolerance_across: Option<Slope>,
     /// How far one corner may be ahead of the plane of the others while cranking, metres.
     pub rack_limit: f64,
+    /// Most tilt either way while cranking, degrees; 3 when left out (common practice, no
+    /// published source). A frame that is parked steeper may be no steeper than parked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub travel_tilt_deg: Option<f64>,
     /// How far a hanging tyre must be off the ground, metres.
     pub tyre_clearance: f64,
     /// How far above the working height the frame is lifted to slide the blocks in, metres.
@@ -145,6 +176,62 @@ pub struct Levelling {
     pub stroke_reserve: f64,
     /// Turns given back to each jack once the outriggers carry.
     pub snug_turns: f64,
+    /// The maker's order of cranking, as groups of jack ids: a group is cranked before the next
+    /// one, in the order written. Left out, the front pair comes first and the low side first in
+    /// a pair (common practice).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub crank_order: Vec<Vec<String>>,
+}
+
+impl Levelling {
+    /// Most tilt at work along the frame, as it was stated. None is allowed where none is stated.
+    pub fn along(&self) -> Slope {
+        stated(self.tolerance_along, self.tolerance_along_deg)
+    }
+
+    /// Most tilt at work across the frame, as it was stated. None is allowed where none is stated.
+    pub fn across(&self) -> Slope {
+        stated(self.tolerance_across, self.tolerance_across_deg)
+    }
+}
+
+fn stated(form: Option<Slope>, degrees: Option<f64>) -> Slope {
+    form.unwrap_or(Slope::Deg(degrees.unwrap_or(0.0)))
+}
+
+/// What the frame weighs while it is levelled, and how far it and its feet give.
+///
+/// Used to foretell what the level shows while cranking. The defaults are common practice
+/// without a published source; they are told beside whatever hangs on them.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(default, deny_unknown_fields)]
+pub struct Frame {
+    /// Mass while it is levelled, kilograms; 8000 when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mass: Option<f64>,
+    /// Where that mass has its centre, ride frame; the hub when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "schema", schemars(with = "Option<[f64; 2]>"))]
+    pub centre: Option<Point>,
+    /// Moment that twists the frame's front against its back by one radian, newton metres;
+    /// 600 000 (some 10 kN m a degree) when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub twist_stiffness: Option<f64>,
+    /// Load that shortens a jack with its pad and the ground under it by one metre, newtons;
+    /// 20 000 000 (2 t a millimetre) when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub jack_stiffness: Option<f64>,
+    /// The same for an outrigger with its blocks and the ground under them; 10 000 000 (1 t a
+    /// millimetre) when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub outrigger_stiffness: Option<f64>,
+}
+
+impl Frame {
+    fn is_default(&self) -> bool {
+        *self == Frame::default()
+    }
 }
 
 /// What moves, and how far out it gets.
@@ -220,6 +307,40 @@ pub struct SwingRow {
     pub radius: f64,
 }
 
+/// A space that a ride takes up beside its body and what it swings: the same outline over a range
+/// of heights, filled.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Space {
+    /// Unique among the spaces of the profile.
+    pub id: String,
+    /// What people call it: *steps*, *outriggers swinging down*, *tongue drawn out*.
+    pub name: String,
+    /// When it takes up room.
+    pub kind: SpaceKind,
+    /// Corners in order, ride frame: everything that the part passes through.
+    #[cfg_attr(feature = "schema", schemars(with = "Vec<[f64; 2]>"))]
+    pub outline: Vec<Point>,
+    /// Lowest height above the datum plane, metres.
+    pub low: f64,
+    /// Highest height above the datum plane, metres.
+    pub high: f64,
+}
+
+/// When a [`Space`] takes up room.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum SpaceKind {
+    /// At work, by something that moves.
+    Moving,
+    /// At work, by something that stands: steps, console, platform.
+    Standing,
+    /// Only while building up or taking down.
+    BuildUp,
+}
+
 /// The fence panels that come with the ride.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -235,6 +356,16 @@ pub struct FenceStock {
     pub panels: u32,
     /// How many of them are gates.
     pub gates: u32,
+}
+
+impl RideProfile {
+    /// Every jack, outrigger and tyre: its id, and its place in the ride frame.
+    pub fn supports(&self) -> impl Iterator<Item = (&str, Point)> {
+        let jacks = self.jacks.iter().map(|jack| (jack.id.as_str(), jack.at));
+        let outriggers = self.outriggers.iter().map(|foot| (foot.id.as_str(), foot.at));
+        let wheels = self.wheels.iter().map(|wheel| (wheel.id.as_str(), wheel.at));
+        jacks.chain(outriggers).chain(wheels)
+    }
 }
 
 impl Placement {

@@ -9,8 +9,10 @@
 
 mod parse;
 mod print;
+mod slope;
 
 pub use parse::{LengthError, LengthProblem, parse_length};
+pub use slope::{Slope, SlopeForm};
 
 use serde::{Deserialize, Serialize};
 

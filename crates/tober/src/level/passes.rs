@@ -1,0 +1,450 @@
+//! The fewest acts that take a frame from one attitude to another, one jack at a time, with every
+//! limit kept after each.
+//!
+//! # Picture
+//!
+//! Each limit is on a number that is linear in the heights of the jacks: how far a corner is
+//! ahead of the plane of the others (its rack), the tilt along, the tilt across. So the states
+//! that keep every limit form a convex set, and what holds at both ends of an act holds all the
+//! way through it.
+//!
+//! ```text
+//!   rack of a pair cranked in turns:   +R   ╱╲    ╱╲
+//!                                       0  ╱  ╲  ╱  ╲──
+//!                                      −R ╱    ╲╱
+//! ```
+//!
+//! # Order
+//!
+//! Groups of jacks come one after the other (the front pair, then the back), and in a group one
+//! jack after the other, each as far as the limits let it go. In a pair that is the fewest acts
+//! there can be: an act that goes as far as it can leaves the rack at the one end of its range
+//! from which the other jack has farthest to go. A group is left when it is done or stuck, and
+//! taken up again after the others.
+//!
+//! Should that get stuck, the frame goes a quarter turn at a time near the straight way between
+//! the two states, which in a convex set stays inside it.
+
+use super::attitude::Attitude;
+use crate::Point;
+
+/// A jack on its way. Lengths in metres, positive is up.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Corner {
+    pub(super) at: Point,
+    /// Height of the datum above it that it holds at first.
+    pub(super) from: f64,
+    /// Lift for a quarter turn.
+    pub(super) quarter: f64,
+    /// Quarter turns to go.
+    pub(super) quarters: i64,
+}
+
+/// What every state must keep.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Limits {
+    /// How far a corner may be ahead of, or behind, the plane of the others, metres.
+    pub(super) rack: f64,
+    /// Most slope along and across, metres in a metre.
+    pub(super) slope: f64,
+}
+
+/// One act: which corner, and how many quarter turns.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Turned {
+    pub(super) corner: usize,
+    pub(super) quarters: i64,
+}
+
+/// A number that is linear in the heights of the corners, and how large it may get.
+#[derive(Clone, Debug)]
+pub(super) struct Measure {
+    pub(super) weights: Vec<f64>,
+    pub(super) limit: f64,
+}
+
+impl Measure {
+    pub(super) fn of(&self, heights: &[f64]) -> f64 {
+        self.weights
+            .iter()
+            .zip(heights)
+            .map(|(weight, height)| weight * height)
+            .sum()
+    }
+}
+
+/// For every corner, how far it is ahead of the plane that best fits the others: weights of the
+/// heights. Nothing for corners whose others lie on one line, or for three corners and fewer.
+pub(super) fn racks(places: &[Point]) -> Vec<Vec<f64>> {
+    if places.len() < 4 {
+        return Vec::new();
+    }
+    (0..places.len())
+        .filter_map(|corner| {
+            let at = *places.get(corner)?;
+            let others: Vec<Point> = places
+                .iter()
+                .enumerate()
+                .filter(|(index, _)| *index != corner)
+                .map(|(_, &place)| place)
+                .collect();
+            let mut shares = Attitude::answers(&others)
+                .into_iter()
+                .map(|answer| -answer.at(at));
+            Some(
+                (0..places.len())
+                    .map(|index| {
+                        if index == corner {
+                            1.0
+                        } else {
+                            shares.next().unwrap_or(0.0)
+                        }
+                    })
+                    .collect(),
+            )
+        })
+        .collect()
+}
+
+/// What must hold between two states. A limit that either end breaks already is held at that.
+pub(super) fn measures(corners: &[Corner], limits: &Limits) -> Vec<Measure> {
+    let places: Vec<Point> = corners.iter().map(|corner| corner.at).collect();
+    let answers = Attitude::answers(&places);
+    let along = answers.iter().map(|answer| answer.along).collect();
+    let across = answers.iter().map(|answer| answer.across).collect();
+    let start: Vec<f64> = corners.iter().map(|corner| corner.from).collect();
+    let end: Vec<f64> = corners.iter().map(|corner| corner.to()).collect();
+    let racks = racks(&places)
+        .into_iter()
+        .map(|weights| (weights, limits.rack));
+    racks
+        .chain([(along, limits.slope), (across, limits.slope)])
+        .map(|(weights, limit)| {
+            let mut measure = Measure { weights, limit };
+            let ends = measure.of(&start).abs().max(measure.of(&end).abs());
+            measure.limit = limit.max(ends);
+            measure
+        })
+        .collect()
+}
+
+impl Corner {
+    pub(super) fn to(&self) -> f64 {
+        self.from + self.quarters as f64 * self.quarter
+    }
+}
+
+/// The acts, group after group.
+pub(super) fn sequence(
+    corners: &[Corner],
+    groups: &[Vec<usize>],
+    measures: &[Measure],
+) -> Vec<Turned> {
+    let everyone: Vec<usize> = groups.iter().flatten().copied().collect();
+    let at_will = Way::new(corners, measures).as_far_as_it_goes(groups);
+    let in_turn = Way::new(corners, measures).as_far_as_it_goes(std::slice::from_ref(&everyone));
+    [at_will, in_turn]
+        .into_iter()
+        .flatten()
+        .min_by_key(Vec::len)
+        .unwrap_or_else(|| step_by_step(corners, &everyone, measures))
+}
+
+/// A frame on its way.
+struct Way<'a> {
+    corners: &'a [Corner],
+    measures: &'a [Measure],
+    /// Of the measures, as it stands.
+    values: Vec<f64>,
+    to_go: Vec<i64>,
+    acts: Vec<Turned>,
+}
+
+impl<'a> Way<'a> {
+    fn new(corners: &'a [Corner], measures: &'a [Measure]) -> Way<'a> {
+        let heights: Vec<f64> = corners.iter().map(|corner| corner.from).collect();
+        Way {
+            corners,
+            measures,
+            values: measures.iter().map(|it| it.of(&heights)).collect(),
+            to_go: corners.iter().map(|corner| corner.quarters).collect(),
+            acts: Vec::new(),
+        }
+    }
+
+    /// `None` when it gets stuck.
+    fn as_far_as_it_goes(mut self, groups: &[Vec<usize>]) -> Option<Vec<Turned>> {
+        // A crew does not walk round for a quarter turn while there is more to do elsewhere.
+        let mut least = self.least_worth_it();
+        while self.to_go.iter().any(|&quarters| quarters != 0) {
+            let before = self.acts.len();
+            for group in groups {
+                loop {
+                    let before = self.acts.len();
+                    for &corner in group {
+                        self.crank(corner, least);
+                    }
+                    if self.acts.len() == before {
+                        break;
+                    }
+                }
+            }
+            if self.acts.len() == before {
+                if least == 1 {
+                    return None;
+                }
+                least = 1;
+            }
+        }
+        Some(self.acts)
+    }
+
+    /// Half of what the rack limit allows in one go, quarter turns.
+    fn least_worth_it(&self) -> i64 {
+        let finest = self
+            .measures
+            .iter()
+            .flat_map(|measure| {
+                measure
+                    .weights
+                    .iter()
+                    .zip(self.corners)
+                    .map(|(weight, corner)| measure.limit / (weight.abs() * corner.quarter))
+            })
+            .fold(f64::INFINITY, f64::min);
+        ((finest / 2.0) as i64).max(1)
+    }
+
+    /// Cranks a corner as far as the limits let it go, if that is at least so many quarter turns
+    /// or all that there is to do.
+    fn crank(&mut self, corner: usize, least: i64) {
+        let (Some(&to_go), Some(quarter)) = (
+            self.to_go.get(corner),
+            self.corners.get(corner).map(|corner| corner.quarter),
+        ) else {
+            return;
+        };
+        let room = self
+            .measures
+            .iter()
+            .zip(&self.values)
+            .filter_map(|(measure, value)| {
+                let faster = measure.weights.get(corner)? * quarter * to_go.signum() as f64;
+                // Where it is over the limit already, it may come back.
+                let left = (measure.limit - value * faster.signum()).max(0.0);
+                (faster != 0.0).then(|| (left / faster.abs() + 1e-9).floor())
+            })
+            .fold(f64::INFINITY, f64::min);
+        let quarters = if room >= to_go.abs() as f64 {
+            to_go
+        } else {
+            room as i64 * to_go.signum()
+        };
+        if quarters == 0 || (quarters != to_go && quarters.abs() < least) {
+            return;
+        }
+        for (measure, value) in self.measures.iter().zip(&mut self.values) {
+            let weight = measure.weights.get(corner).copied().unwrap_or(0.0);
+            *value += weight * quarter * quarters as f64;
+        }
+        if let Some(to_go) = self.to_go.get_mut(corner) {
+            *to_go -= quarters;
+        }
+        self.acts.push(Turned { corner, quarters });
+    }
+}
+
+/// A quarter turn at a time, always where it leaves the frame farthest inside its limits, and
+/// then nearest to the even share of every corner. Quarter turns at one corner after the other
+/// are one act.
+fn step_by_step(corners: &[Corner], order: &[usize], measures: &[Measure]) -> Vec<Turned> {
+    let mut heights: Vec<f64> = corners.iter().map(|corner| corner.from).collect();
+    let mut done = vec![0_i64; corners.len()];
+    let mut acts: Vec<Turned> = Vec::new();
+    loop {
+        let next = order
+            .iter()
+            .filter_map(|&index| {
+                let corner = corners.get(index)?;
+                let made = *done.get(index)?;
+                let way = (corner.quarters - made).signum();
+                let height = *heights.get(index)?;
+                let turned = height + way as f64 * corner.quarter;
+                let fullest = measures.iter().map(|measure| {
+                    let weight = measure.weights.get(index).copied().unwrap_or(0.0);
+                    let value = measure.of(&heights) + weight * (turned - height);
+                    value.abs() / measure.limit.max(f64::MIN_POSITIVE)
+                });
+                let fullest = fullest.fold(0.0, f64::max);
+                let share = made as f64 / corner.quarters as f64;
+                (way != 0).then_some((fullest.max(0.5), share, index, way))
+            })
+            .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        let Some((_, _, index, way)) = next else {
+            return acts;
+        };
+        if let (Some(height), Some(made), Some(corner)) = (
+            heights.get_mut(index),
+            done.get_mut(index),
+            corners.get(index),
+        ) {
+            *height += way as f64 * corner.quarter;
+            *made += way;
+        }
+        match acts.last_mut() {
+            Some(last) if last.corner == index => last.quarters += way,
+            _ => acts.push(Turned {
+                corner: index,
+                quarters: way,
+            }),
+        }
+    }
+}
+
+/// How far over its limit any measure gets on the way; 0 when every limit is kept.
+pub(super) fn excess(corners: &[Corner], measures: &[Measure], acts: &[Turned]) -> f64 {
+    let mut heights: Vec<f64> = corners.iter().map(|corner| corner.from).collect();
+    let mut excess = 0.0_f64;
+    for act in acts {
+        if let (Some(height), Some(corner)) = (heights.get_mut(act.corner), corners.get(act.corner))
+        {
+            *height += act.quarters as f64 * corner.quarter;
+        }
+        for measure in measures {
+            let over = measure.of(&heights).abs() - measure.limit;
+            // A billionth of a metre is arithmetic.
+            if over > 1e-9 {
+                excess = excess.max(over);
+            }
+        }
+    }
+    excess
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::{HashMap, VecDeque};
+
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn keeps(corners: &[Corner], measures: &[Measure], acts: &[Turned]) -> bool {
+        excess(corners, measures, acts) == 0.0
+    }
+
+    fn frame(quarters: [i64; 4], from: [f64; 4]) -> Vec<Corner> {
+        [(2.0, 1.0), (2.0, -1.0), (-2.0, 1.0), (-2.0, -1.0)]
+            .into_iter()
+            .zip(quarters.into_iter().zip(from))
+            .map(|((x, y), (quarters, from))| Corner {
+                at: Point::new(x, y),
+                from,
+                quarter: 0.001,
+                quarters,
+            })
+            .collect()
+    }
+
+    /// The fewest acts there are, whatever the order: breadth first over every state.
+    fn fewest(corners: &[Corner], measures: &[Measure], movable: &[usize]) -> Option<usize> {
+        let goal: Vec<i64> = corners.iter().map(|corner| corner.quarters).collect();
+        let mut seen = HashMap::from([(vec![0; goal.len()], 0)]);
+        let mut queue = VecDeque::from([vec![0; goal.len()]]);
+        while let Some(done) = queue.pop_front() {
+            let acts = seen[&done];
+            if movable.iter().all(|&corner| done[corner] == goal[corner]) {
+                return Some(acts);
+            }
+            for &corner in movable {
+                let way = (goal[corner] - done[corner]).signum();
+                let mut next = done.clone();
+                while next[corner] != goal[corner] {
+                    next[corner] += way;
+                    let heights: Vec<f64> = corners
+                        .iter()
+                        .zip(&next)
+                        .map(|(corner, &done)| corner.from + done as f64 * corner.quarter)
+                        .collect();
+                    let keeps = measures
+                        .iter()
+                        .all(|measure| measure.of(&heights).abs() <= measure.limit + 1e-9);
+                    if keeps && !seen.contains_key(&next) {
+                        seen.insert(next.clone(), acts + 1);
+                        queue.push_back(next.clone());
+                    }
+                }
+            }
+        }
+        None
+    }
+
+    /// By hand: 40 quarters of 1 mm at each front corner, rack limit 10 mm. 10, 20, 20, 20 and
+    /// the last 10 take three acts on the first jack and two and a bit on the other.
+    #[test]
+    fn a_pair_by_hand() {
+        let corners = frame([40, 40, 0, 0], [0.0; 4]);
+        let limits = Limits {
+            rack: 0.01,
+            slope: 1.0,
+        };
+        let measures = measures(&corners, &limits);
+        let acts = sequence(&corners, &[vec![0, 1], vec![2, 3]], &measures);
+        let quarters: Vec<(usize, i64)> = acts.iter().map(|it| (it.corner, it.quarters)).collect();
+        assert_eq!(quarters, [(0, 10), (1, 20), (0, 20), (1, 20), (0, 10)]);
+    }
+
+    proptest! {
+        #[test]
+        fn a_pair_takes_the_fewest_acts(
+            left in 0..40_i64, right in 0..40_i64, rack in 4.0..12.0_f64,
+        ) {
+            let corners = frame([left, right, 0, 0], [0.0; 4]);
+            let limits = Limits { rack: rack * 1e-3, slope: 1.0 };
+            let measures = measures(&corners, &limits);
+            let acts = sequence(&corners, &[vec![0, 1], vec![2, 3]], &measures);
+            prop_assert!(keeps(&corners, &measures, &acts));
+            // Either jack may come first; the rule says which.
+            let fewest = fewest(&corners, &measures, &[0, 1]).unwrap();
+            prop_assert!(acts.len() <= fewest + 1, "{acts:?}, {fewest}");
+        }
+
+        #[test]
+        fn every_state_keeps_the_limits_and_every_turn_is_made(
+            quarters in prop::array::uniform4(-60..200_i64),
+            from in prop::array::uniform4(-0.02..0.02_f64),
+            rack in 0.0005..0.03_f64, slope in 0.0005..0.05_f64,
+        ) {
+            let corners = frame(quarters, from);
+            let measures = measures(&corners, &Limits { rack, slope });
+            let acts = sequence(&corners, &[vec![1, 0], vec![3, 2]], &measures);
+            let mut given = measures.clone();
+            for measure in &mut given {
+                let end: Vec<f64> = corners.iter().map(Corner::to).collect();
+                let ends = measure.of(&from).abs().max(measure.of(&end).abs());
+                // Where a limit asks for more than quarter turns can do, they stray from the
+                // straight way by up to a quarter turn at each corner.
+                let sum: f64 = measure.weights.iter().map(|weight| weight.abs()).sum();
+                measure.limit = measure.limit.max(ends + 0.001 * sum);
+            }
+            prop_assert!(keeps(&corners, &given, &acts), "{acts:?}");
+            for (corner, &asked) in quarters.iter().enumerate() {
+                let made: i64 = acts.iter().filter(|act| act.corner == corner)
+                    .map(|act| act.quarters).sum();
+                prop_assert_eq!(made, asked);
+            }
+        }
+
+        #[test]
+        fn four_corners_take_few_more_acts_than_the_fewest(
+            quarters in prop::array::uniform4(0..7_i64), rack in 2.0..6.0_f64,
+        ) {
+            let corners = frame(quarters, [0.0; 4]);
+            let limits = Limits { rack: rack * 1e-3, slope: 1.0 };
+            let measures = measures(&corners, &limits);
+            let acts = sequence(&corners, &[vec![0, 1], vec![2, 3]], &measures);
+            let fewest = fewest(&corners, &measures, &[0, 1, 2, 3]).unwrap();
+            prop_assert!(acts.len() <= fewest + 3, "{acts:?}, {fewest}");
+        }
+    }
+}

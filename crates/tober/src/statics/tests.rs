@@ -1,0 +1,124 @@
+//! Tests of the statics: cases by hand, equilibrium, and that no foot pulls.
+
+use proptest::prelude::*;
+
+use super::*;
+
+fn foot(x: f64, y: f64, top: f64) -> Support {
+    Support {
+        at: Point::new(x, y),
+        top,
+        stiffness: 1e7,
+    }
+}
+
+/// Four piers at the corners of 6 ft × 4 ft, 100 t at (2, 1) ft from the centre, feet that only
+/// push: 58.33, 25.00, 16.67, 0 t. By hand from the pile-group formula, whose linear answer is
+/// 54, 29, −4, 21 t: the foot that would pull carries nothing, and the other three are
+/// determinate. (Four stiff feet under a rigid frame.)
+#[test]
+fn four_piers_that_only_push() {
+    let piers = [(3.0, 2.0), (3.0, -2.0), (-3.0, -2.0), (-3.0, 2.0)];
+    let supports = piers.map(|(x, y)| foot(x, y, 0.0));
+    let load = Load {
+        weight: 100.0,
+        centre: Point::new(2.0, 1.0),
+        twist_stiffness: 1e15,
+    };
+    let rest = settle(&load, &supports).unwrap();
+    let expected = [58.333_33, 25.0, 0.0, 16.666_67];
+    for (load, expected) in rest.loads.iter().zip(expected) {
+        assert!((load - expected).abs() < 1e-3, "{:?}", rest.loads);
+    }
+}
+
+#[test]
+fn a_weight_outside_the_feet_overturns() {
+    let supports = [
+        foot(1.0, 1.0, 0.0),
+        foot(1.0, -1.0, 0.0),
+        foot(-1.0, 0.0, 0.0),
+    ];
+    let at = |x, y| {
+        let load = Load {
+            weight: 1e4,
+            centre: Point::new(x, y),
+            twist_stiffness: 1e7,
+        };
+        settle(&load, &supports)
+    };
+    assert!(at(0.0, 0.0).is_ok());
+    assert_eq!(at(1.5, 0.0), Err(NoRest::Overturns));
+    assert_eq!(at(-0.9, 0.5), Err(NoRest::Overturns));
+    let load = Load {
+        weight: 1e4,
+        centre: Point::origin(),
+        twist_stiffness: 1e7,
+    };
+    let in_line = [
+        foot(1.0, 0.0, 0.0),
+        foot(-1.0, 0.0, 0.0),
+        foot(0.5, 0.0, 0.0),
+    ];
+    assert_eq!(settle(&load, &in_line), Err(NoRest::Overturns));
+    assert_eq!(settle(&load, &[]), Err(NoRest::Overturns));
+}
+
+/// A soft frame follows its feet, a stiff one bridges over the low foot.
+#[test]
+fn a_stiff_frame_lifts_off_its_low_foot() {
+    let supports = [
+        foot(2.0, 1.0, 0.0),
+        foot(2.0, -1.0, 0.0),
+        foot(-2.0, 1.0, 0.0),
+        foot(-2.0, -1.0, -0.05),
+    ];
+    let on = |twist_stiffness| {
+        let load = Load {
+            weight: 5e4,
+            centre: Point::origin(),
+            twist_stiffness,
+        };
+        settle(&load, &supports).unwrap()
+    };
+    assert!(on(1e12).loads[3] == 0.0 || on(1e12).loads[0] == 0.0);
+    assert!(on(1e3).loads[3] > 0.0);
+    assert!((on(1e3).at(supports[3].at) + 0.05).abs() < 0.01);
+}
+
+proptest! {
+    #[test]
+    fn forces_and_moments_balance_and_nothing_pulls(
+        tops in prop::collection::vec(-0.2..0.2_f64, 3..12),
+        places in prop::collection::vec((-4.0..4.0_f64, -2.0..2.0_f64), 12),
+        stiff in prop::collection::vec(4.0..8.0_f64, 12),
+        weight in 1e3..1e6_f64,
+        twist in 3.0..10.0_f64,
+        centre in (-3.0..3.0_f64, -1.5..1.5_f64),
+    ) {
+        let supports: Vec<Support> = tops.iter().zip(&places).zip(&stiff)
+            .map(|((&top, &(x, y)), &stiff)| Support {
+                at: Point::new(x, y), top, stiffness: libm::pow(10.0, stiff),
+            })
+            .collect();
+        let load = Load {
+            weight, centre: Point::new(centre.0, centre.1),
+            twist_stiffness: libm::pow(10.0, twist),
+        };
+        match settle(&load, &supports) {
+            Err(no_rest) => prop_assert_eq!(no_rest, NoRest::Overturns),
+            Ok(rest) => {
+                prop_assert!(rest.residual <= AT_REST);
+                prop_assert!(rest.loads.iter().all(|&load| load >= 0.0));
+                let sum: f64 = rest.loads.iter().sum();
+                prop_assert!((sum - weight).abs() < 1e-6 * weight);
+                let moment = |of: fn(&Point) -> f64| {
+                    let feet = supports.iter().zip(&rest.loads).map(|(it, load)| of(&it.at) * load);
+                    feet.sum::<f64>() - weight * of(&load.centre)
+                };
+                prop_assert!(moment(|at| at.x).abs() < 1e-5 * weight);
+                prop_assert!(moment(|at| at.y).abs() < 1e-5 * weight);
+            }
+        }
+    }
+}
