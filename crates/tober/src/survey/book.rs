@@ -114,14 +114,23 @@ impl Column {
         Column::Distance,
     ];
 
-    /// The key of the column in a file, which is also what people call it.
-    pub fn word(self) -> &'static str {
+    /// The key of the column in a file.
+    pub fn key(self) -> &'static str {
         match self {
             Column::Backsight => "backsight",
             Column::Intermediate => "intermediate",
             Column::Foresight => "foresight",
             Column::Known => "known",
             Column::Distance => "distance",
+        }
+    }
+
+    /// What people call what stands in it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Column::Intermediate => "intermediate sight",
+            Column::Known => "known elevation",
+            other => other.key(),
         }
     }
 }

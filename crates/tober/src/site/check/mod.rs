@@ -8,6 +8,7 @@
 //! whenever one is moved ([`places()`]).
 
 mod features;
+mod field_books;
 pub mod limits;
 mod outline;
 mod places;
@@ -22,6 +23,7 @@ pub use report::{Fault, Faults, Severity};
 use crate::clearance;
 use crate::ride;
 use crate::site::{Block, ClearanceValue, PlacedRide, SITE_FORMAT, SITE_VERSION, SiteFile};
+use crate::survey::Reduction;
 use report::{At, Ids, Quantity, Report};
 
 const ROOT: At<'static> = At::Root;
@@ -34,23 +36,38 @@ const THICKNESS: Quantity = Quantity::from_to(
 const BLOCK_SIDE: Quantity = Quantity::above_zero("a length in metres", limits::BLOCK_LENGTH);
 const REQUIRED: Quantity = Quantity::from_to("a distance in metres", 0.0, limits::CLEARANCE);
 
+/// What the checks of a file leave.
+#[derive(Debug)]
+pub(super) struct Checked {
+    pub(super) warnings: Vec<Fault>,
+    /// The field books reduced, in the order of the file.
+    pub(super) reductions: Vec<Reduction>,
+}
+
 /// Checks all but where the rides stand on the ground; gives the warnings.
 ///
 /// # Errors
 ///
 /// Errors and warnings, when there is at least one error.
-pub(super) fn file(file: &SiteFile) -> Result<Vec<Fault>, Faults> {
+pub(super) fn file(file: &SiteFile) -> Result<Checked, Faults> {
     foreign(&file.format, file.version)?;
     let mut report = Report::default();
     report.text(&ROOT.key("name"), &file.name);
     let lot = lot(&mut report, file);
-    survey::spot_levels(&mut report, &file.spot_levels);
+    // A site whose heights come out of a field book needs no other.
+    let least = usize::from(file.field_books.is_empty());
+    survey::check(&mut report, &file.spot_levels, least, &file.breaklines);
+    let reductions = field_books::check(&mut report, file);
     features::check(&mut report, &file.features, lot);
     profiles(&mut report, file);
     rides(&mut report, file);
     blocks(&mut report, &file.blocks);
     clearance_values(&mut report, &file.clearance_values);
-    report.finish()
+    let warnings = report.finish()?;
+    Ok(Checked {
+        warnings,
+        reductions,
+    })
 }
 
 /// Refuses a document of another format or of another version: nothing in it need mean what it

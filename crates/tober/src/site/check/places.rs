@@ -8,11 +8,10 @@ use geo::{Contains, Distance, Euclidean};
 use super::outline::IN_LOT;
 use super::report::{At, Fault, Faults, Quantity, Report};
 use super::{ROOT, limits};
-use crate::Point;
 use crate::ride::RideProfile;
 use crate::site::{Placement, Site};
 
-const HEADING: Quantity = Quantity::from_to(
+pub(super) const HEADING: Quantity = Quantity::from_to(
     "a heading in degrees clockwise from grid north",
     -limits::HEADING,
     limits::HEADING,
@@ -71,7 +70,7 @@ pub(in crate::site) fn places(site: &Site) -> Vec<Fault> {
         let unsurveyed: Vec<&str> = site
             .profile(index)
             .into_iter()
-            .flat_map(supports)
+            .flat_map(RideProfile::supports)
             .filter(|(_, place)| site.ground.height(ride.placement.to_lot(*place)).is_none())
             .map(|(id, _)| id)
             .collect();
@@ -85,18 +84,4 @@ pub(in crate::site) fn places(site: &Site) -> Vec<Fault> {
     }
     // Warnings alone cannot fail.
     report.finish().unwrap_or_default()
-}
-
-/// Every jack, outrigger and tyre: its id, and its place in the ride frame.
-fn supports(profile: &RideProfile) -> impl Iterator<Item = (&str, Point)> {
-    let jacks = profile.jacks.iter().map(|jack| (jack.id.as_str(), jack.at));
-    let outriggers = profile
-        .outriggers
-        .iter()
-        .map(|foot| (foot.id.as_str(), foot.at));
-    let wheels = profile
-        .wheels
-        .iter()
-        .map(|wheel| (wheel.id.as_str(), wheel.at));
-    jacks.chain(outriggers).chain(wheels)
 }

@@ -9,7 +9,7 @@ use super::place::{Step, find_mut, is_entry, parsed, remove_key, within, written
 use crate::site::{SITE_FORMAT, SITE_VERSION};
 
 /// Keys whose list is one place, `[x, y]`, and not a list of entries.
-const PLACES: [&str; 4] = ["at", "from", "to", "console"];
+const PLACES: [&str; 6] = ["at", "from", "to", "console", "coordinates", "origin"];
 
 /// What was taken out of the tree.
 #[derive(Debug, Default)]

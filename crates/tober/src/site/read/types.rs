@@ -65,7 +65,7 @@ pub(super) fn given_twice(json: &str, tree: &Value) -> Option<Fault> {
 /// What makes no sense in the part of the file that could be read.
 fn senseless(file: &SiteFile, lost: &Lost) -> Vec<Fault> {
     let found = match check::file(file) {
-        Ok(warnings) => warnings,
+        Ok(checked) => checked.warnings,
         Err(Faults(faults)) => faults,
     };
     found

@@ -27,6 +27,7 @@ pub(super) fn plain(wanted: &str, steps: &[Step]) -> String {
     let words = match wanted {
         "f64" => number_of(key.unwrap_or_default()),
         "u32" => "a whole number, 0 or more",
+        "i32" => "a whole number",
         "a string" | "string" => "a text in double quotes",
         "a sequence" => "a list in square brackets",
         "map with a single key" => "an object with one key",
@@ -41,12 +42,16 @@ pub(super) fn plain(wanted: &str, steps: &[Step]) -> String {
 /// What a key holds, in a word.
 pub(super) fn kind_of(key: &str) -> &'static str {
     match key {
-        "format" | "id" | "name" | "profile" | "rule" | "reason" => "a text in double quotes",
-        "lot" | "placement" | "levelling" | "swing" | "fence" => "an object in braces",
-        "surface" | "class" => "one of the words of the format",
+        "format" | "id" | "name" | "profile" | "rule" | "reason" | "point" | "file" => {
+            "a text in double quotes"
+        }
+        "lot" | "placement" | "levelling" | "swing" | "fence" | "first" | "second" => {
+            "an object in braces"
+        }
+        "surface" | "class" | "units" | "unit" | "order" => "one of the words of the format",
         "boundary" | "spot_levels" | "rides" | "path" | "outline" | "points" | "body" | "jacks"
         | "holes" | "rows" => "a list in square brackets",
-        "at" | "from" | "to" => "a place as [x, y], in metres",
+        "at" | "from" | "to" | "origin" => "a place as [x, y], in metres",
         "version" | "count" | "panels" | "gates" => "a whole number, 0 or more",
         _ => number_of(key),
     }

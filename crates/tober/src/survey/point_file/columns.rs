@@ -202,26 +202,24 @@ impl Columns {
     }
 }
 
-/// Finds the header, as the first row or in the first comment, and takes its row out.
+/// Finds the header, as the first row or else in a comment above it, and takes its row out.
 pub(super) fn header(
     lines: &[(usize, &str)],
     rows: &mut Vec<(usize, Vec<String>)>,
     separator: Separator,
 ) -> Option<Columns> {
-    let written = lines
-        .iter()
-        .map(|(_, line)| line.trim())
-        .find(|line| !line.is_empty())?;
-    if is_comment(written) {
-        let fields = separator.split(written.trim_start_matches(['#', '/']));
-        if let Some(columns) = named(&fields) {
-            return Some(columns);
-        }
+    let (first, fields) = rows.first()?;
+    if let Some(columns) = named(fields) {
+        rows.remove(0);
+        return Some(columns);
     }
-    let (_, fields) = rows.first()?;
-    let columns = named(fields)?;
-    rows.remove(0);
-    Some(columns)
+    let above = lines.iter().take_while(|(number, _)| number < first);
+    let comments = above
+        .map(|(_, line)| line.trim())
+        .filter(|line| is_comment(line));
+    comments
+        .filter_map(|line| named(&separator.split(line.trim_start_matches(['#', '/']))))
+        .last()
 }
 
 /// The columns by their names; absent when the names are not those of a header.

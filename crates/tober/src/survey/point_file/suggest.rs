@@ -93,14 +93,18 @@ fn feature(description: &str) -> Option<SuggestedFeature> {
     let mut words = description.split(|c: char| !c.is_alphabetic());
     words.find_map(|word| {
         Some(match word {
-            "bm" | "tbm" | "benchmark" | "bench" => SuggestedFeature::Benchmark,
-            "kerb" | "curb" | "toc" | "boc" => SuggestedFeature::Edge(BreaklineKind::Kerb),
-            "ditch" | "swale" | "gutter" => SuggestedFeature::Edge(BreaklineKind::Ditch),
-            "eop" | "ep" | "edge" | "pavement" => {
+            "bm" | "tbm" | "benchmark" | "bench" | "festpunkt" => SuggestedFeature::Benchmark,
+            "kerb" | "curb" | "toc" | "boc" | "bordstein" | "bordure" => {
+                SuggestedFeature::Edge(BreaklineKind::Kerb)
+            }
+            "ditch" | "swale" | "gutter" | "graben" => SuggestedFeature::Edge(BreaklineKind::Ditch),
+            "eop" | "ep" | "edge" | "pavement" | "kante" => {
                 SuggestedFeature::Edge(BreaklineKind::PavementEdge)
             }
-            "pole" | "pp" | "lp" | "upole" | "mast" => SuggestedFeature::Pole,
-            "tree" | "oak" | "elm" | "pine" | "maple" | "birch" | "lime" => SuggestedFeature::Tree,
+            "pole" | "pp" | "lp" | "upole" | "mast" | "poteau" => SuggestedFeature::Pole,
+            "tree" | "oak" | "elm" | "pine" | "maple" | "birch" | "lime" | "baum" | "arbre" => {
+                SuggestedFeature::Tree
+            }
             _ => return None,
         })
     })

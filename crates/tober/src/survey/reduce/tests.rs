@@ -35,7 +35,7 @@ fn words(reduction: &Reduction) -> Vec<(usize, &str, &str)> {
     let rows = reduction.rows.iter().enumerate();
     rows.flat_map(|(index, row)| {
         let problems = row.problems.iter();
-        problems.map(move |problem| (index, problem.column.word(), problem.words.as_str()))
+        problems.map(move |problem| (index, problem.column.key(), problem.words.as_str()))
     })
     .collect()
 }

@@ -1,0 +1,179 @@
+//! `tober survey` as people and scripts run it.
+
+use std::io::Write;
+use std::process::{Command, Output, Stdio};
+
+use serde_json::json;
+
+const SAMPLES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../sample-sites");
+
+fn survey(input: &str, args: &[&str]) -> Output {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_tober"))
+        .arg("survey")
+        .args(args)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the command runs");
+    let _ = child
+        .stdin
+        .take()
+        .expect("a pipe")
+        .write_all(input.as_bytes());
+    child.wait_with_output().expect("the command ends")
+}
+
+fn sample(name: &str, args: &[&str]) -> Output {
+    let path = format!("{SAMPLES}/{name}");
+    survey("", &[&[path.as_str()], args].concat())
+}
+
+fn text(bytes: &[u8]) -> &str {
+    std::str::from_utf8(bytes).expect("UTF-8")
+}
+
+#[test]
+fn a_slip_in_a_loop_is_named() {
+    let output = sample("quillow-loop.txt", &[]);
+    assert_eq!(output.status.code(), Some(1));
+    insta::assert_snapshot!("quillow-loop", text(&output.stdout));
+}
+
+#[test]
+fn one_setup_with_a_check_closes() {
+    let output = sample("quillow-feet.txt", &[]);
+    assert_eq!(output.status.code(), Some(0));
+    insta::assert_snapshot!("quillow-feet", text(&output.stdout));
+}
+
+#[test]
+fn point_files_of_two_regions() {
+    for name in ["ufer-punkte.csv", "quillow-points.csv"] {
+        let output = sample(name, &[]);
+        assert_eq!(output.status.code(), Some(0), "{name}");
+        insta::assert_snapshot!(name, text(&output.stdout));
+    }
+}
+
+#[test]
+fn tables_fit_a_page() {
+    for name in [
+        "quillow-loop.txt",
+        "quillow-feet.txt",
+        "ufer-punkte.csv",
+        "quillow-points.csv",
+    ] {
+        for units in ["us", "metric"] {
+            let output = sample(name, &["--units", units]);
+            for line in text(&output.stdout).lines() {
+                assert!(line.chars().count() <= 100, "{name}, {units}: {line}");
+            }
+        }
+    }
+}
+
+#[test]
+fn exported_points_import() {
+    for name in ["ufer-punkte.csv", "quillow-points.csv"] {
+        let exported = sample(name, &["--csv"]);
+        let again = survey(text(&exported.stdout), &["-", "--csv"]);
+        assert_eq!(text(&again.stdout), text(&exported.stdout), "{name}");
+    }
+    let exported = sample("quillow-loop.txt", &["--csv"]);
+    assert_eq!(exported.status.code(), Some(1), "the verdict is the same");
+    assert!(text(&exported.stdout).contains("\nstage,26.8224,18.6538,"));
+}
+
+#[test]
+fn a_run_that_nothing_checks_is_not_known() {
+    let output = survey(
+        "point,bs,fs,known\nBM,1.500,,10\nTP,,1.2,\n",
+        &["-", "--unit", "metres"],
+    );
+    assert_eq!(output.status.code(), Some(1));
+    let said = text(&output.stdout);
+    assert!(
+        said.contains("NOT CHECKED") && said.contains("Nothing checks these readings"),
+        "{said}"
+    );
+}
+
+#[test]
+fn units_that_nobody_stated_are_said_to_be_taken() {
+    let book = "point,bs,fs,known\nBM,1.500,,10\nBM,,1.500,\n";
+    let taken = survey(book, &["-"]);
+    assert!(text(&taken.stdout).contains("metres were taken for granted"));
+    let stated = survey(book, &["-", "--unit", "feet"]);
+    assert!(!text(&stated.stdout).contains("taken for granted"));
+    let points = survey("1,100.0,200.0,5.0\n", &["-"]);
+    assert_eq!(text(&points.stdout).matches("taken for granted").count(), 2);
+    let points = survey(
+        "1,100.0,200.0,5.0\n",
+        &["-", "--unit", "us-survey-feet", "--order", "penzd"],
+    );
+    assert!(text(&points.stdout).contains("easting before northing; US survey feet."));
+}
+
+#[test]
+fn bad_lines_fail_and_the_rest_is_printed() {
+    let output = survey("1,100.0,200.0,5.0,a\n2,x,200.0,5.0,b\n", &["-"]);
+    assert_eq!(output.status.code(), Some(1));
+    assert!(text(&output.stdout).contains("LINE 2 NOT READ: the northing \"x\" is no number"));
+}
+
+#[test]
+fn a_site_prints_its_field_books() {
+    let green = std::fs::read_to_string(format!("{SAMPLES}/village-green.json")).expect("a sample");
+    let mut site: serde_json::Value = serde_json::from_str(&green).expect("JSON");
+    let said = survey(&green, &["-"]);
+    assert_eq!(said.status.code(), Some(2));
+    assert!(text(&said.stderr).contains("has no field books"));
+
+    site["field_books"] = json!([{
+        "id": "b", "name": "Tuesday", "units": "metres",
+        "rows": [
+            { "point": "BM", "backsight": "1.5", "known": "31.2" },
+            { "point": "BM", "foresight": "1.5" },
+        ],
+    }]);
+    let output = survey(&site.to_string(), &["-"]);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    assert!(text(&output.stdout).starts_with("Field book: Tuesday: CLOSES\n"));
+}
+
+#[test]
+fn what_is_no_survey_is_refused() {
+    for input in ["", "\n\n", "hello\n", "{", "[]", "point,bs\n\u{0}"] {
+        let output = survey(input, &["-"]);
+        let code = output.status.code();
+        assert!(
+            code == Some(2) || input.starts_with("point"),
+            "{input:?}: {code:?}"
+        );
+        assert!(!text(&output.stderr).contains("panicked"), "{input:?}");
+    }
+    let missing = survey("", &["no-such-file.csv"]);
+    assert_eq!(missing.status.code(), Some(2));
+    assert!(text(&missing.stderr).contains("no-such-file.csv"));
+}
+
+#[test]
+fn other_encodings_are_read() {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_tober"))
+        .args(["survey", "-"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .expect("the command runs");
+    let latin = b"Punkt;Rechtswert;Hochwert;H\xf6he;Code\r\n1;10,5;20,5;3,25;B\xf6schung\r\n";
+    child
+        .stdin
+        .take()
+        .expect("a pipe")
+        .write_all(latin)
+        .expect("written");
+    let output = child.wait_with_output().expect("the command ends");
+    assert_eq!(output.status.code(), Some(0));
+    assert!(text(&output.stdout).contains("Böschung"));
+}
