@@ -27,6 +27,7 @@ impl Backdrop {
             paper(svg, site, &view);
             features::flat(svg, site, &view);
             terrain::contours(svg, &mut labels, site, terrain, &view);
+            terrain::breaklines(svg, site, &view);
             if !view.is_crowded() {
                 grid(svg, site, &view);
             }

@@ -1,7 +1,9 @@
 //! What stands on, over and under the lot, each by its own sign.
 
 use tober::Point;
-use tober::site::{Building, BuriedService, FireLane, Gate, OverheadLine, PowerSource, Site, Tree};
+use tober::site::{
+    BreaklineKind, Building, BuriedService, FireLane, Gate, OverheadLine, PowerSource, Site, Tree,
+};
 use tober::units::LengthStyle;
 
 use crate::labels::{Area, Labels, around, bold_width, short, text_width, write_along};
@@ -110,11 +112,26 @@ fn words(svg: &mut Svg, labels: &mut Labels, site: &Site, style: LengthStyle, vi
             &named(&gate.name, "Gate"),
         );
     }
+    for line in &site.file().breaklines {
+        let text = named(&line.name, breakline_word(line.kind));
+        let shots = line.points.iter();
+        let path: Vec<Point> = shots.map(|shot| Point::new(shot.x, shot.y)).collect();
+        label_along(svg, labels, view, "breakline", &path, &text);
+    }
     for tree in &features.trees {
         let at = view.px(tree.at);
         let text = named(&tree.name, "Tree");
         let reach = view.length(tree.trunk_radius).max(3.0) + 11.0;
         label_beside(svg, labels, view, "tree", at, reach, &text);
+    }
+}
+
+fn breakline_word(kind: BreaklineKind) -> &'static str {
+    match kind {
+        BreaklineKind::Kerb => "Kerb",
+        BreaklineKind::Ditch => "Ditch",
+        BreaklineKind::PavementEdge => "Edge of pavement",
+        BreaklineKind::Other => "Breakline",
     }
 }
 

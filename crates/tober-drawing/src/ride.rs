@@ -13,7 +13,7 @@ use crate::{PlanOptions, dimension, furniture};
 /// From this scale on, feet carry their height below the high corner, metres for a pixel.
 const FEET_HEIGHTS_UNTIL: f64 = 0.045;
 /// From this scale on, feet carry their ids.
-const FEET_IDS_UNTIL: f64 = 0.11;
+const FEET_IDS_UNTIL: f64 = 0.12;
 /// From the envelope's edge to the middle of the handle, pixels.
 const HANDLE_REACH: f64 = 26.0;
 
@@ -262,7 +262,8 @@ fn feet_words(
         );
         let candidates = [first]
             .into_iter()
-            .chain(around(at, width / 2.0 + 14.0, 19.0));
+            // Farther off it would seem to belong to another foot.
+            .chain(around(at, width / 2.0 + 14.0, 19.0).into_iter().take(8));
         if let Some(place) = labels.place(view, candidates, width + 2.0, 14.0) {
             svg.text("label foot", Px::new(place.x, place.y + 4.2), &text);
         }

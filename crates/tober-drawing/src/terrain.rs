@@ -6,7 +6,7 @@ use tober::Point;
 use tober::ground::{Contour, sensible_interval};
 use tober::site::Site;
 
-use crate::labels::{Area, Labels, text_width, write_along};
+use crate::labels::{Labels, text_width, write_along};
 use crate::svg::{PathData, Svg};
 use crate::window::{Px, View};
 
@@ -23,7 +23,7 @@ const SMALL_TEXT: f64 = 11.0;
 /// Closer together than this, points of a contour make no difference, pixels.
 const CONTOUR_STEP: f64 = 1.5;
 /// Marks of spot levels stand at least this far apart, pixels.
-const MARK_CELL: f64 = 22.0;
+const MARK_CELL: f64 = 34.0;
 /// Their values are written from this scale on, metres for a pixel.
 const VALUES_FROM: f64 = 0.045;
 
@@ -184,6 +184,16 @@ fn contour_label(
     }
 }
 
+/// Draws the lines along which the slope breaks.
+pub(crate) fn breaklines(svg: &mut Svg, site: &Site, view: &View) {
+    let mut path = PathData::new();
+    for line in &site.file().breaklines {
+        let points = line.points.iter();
+        path.run(points.map(|shot| view.px(Point::new(shot.x, shot.y))));
+    }
+    svg.path("breakline", &path);
+}
+
 /// Draws the shots, thinned where they stand close, with their heights when near enough.
 pub(crate) fn spot_levels(svg: &mut Svg, labels: &mut Labels, site: &Site, view: &View) {
     let metric = site.file().units.is_metric();
@@ -210,8 +220,6 @@ pub(crate) fn spot_levels(svg: &mut Svg, labels: &mut Labels, site: &Site, view:
             if let Some(place) = labels.place(view, beside, width + 4.0, 12.0) {
                 words.text("label spot-level", Px::new(place.x, place.y + 4.0), &text);
             }
-        } else {
-            labels.take(Area::around(at, 6.0, 6.0));
         }
     }
     svg.path("spot", &marks);

@@ -1,15 +1,20 @@
 //! The plan of a small site: its bytes, its XML, and whatever people type as names.
 
+use std::sync::LazyLock;
+
 use proptest::prelude::*;
 use tober::Point;
-use tober::assess::Assessment;
+use tober::assess::{Assessment, Verdict, assess};
 use tober::site::Site;
 use tober_drawing::{PlanOptions, Window, layers, plan_svg};
 
 fn small() -> (Site, Assessment) {
-    let site = Site::read(include_str!("small/site.json")).unwrap();
-    let assessment = serde_json::from_str(include_str!("small/assessment.json")).unwrap();
-    (site, assessment)
+    static SMALL: LazyLock<(Site, Assessment)> = LazyLock::new(|| {
+        let site = Site::read(include_str!("small/site.json")).unwrap();
+        let assessment = assess(&site);
+        (site, assessment)
+    });
+    SMALL.clone()
 }
 
 fn whole(site: &Site) -> PlanOptions {
@@ -47,14 +52,17 @@ fn a_page_can_find_the_ride_and_its_handle() {
 
 #[test]
 fn a_picked_row_takes_the_place_of_the_tightest() {
-    let (site, assessment) = small();
+    let (site, mut assessment) = small();
+    let rows = &mut assessment.rides[0].clearances;
+    rows[0].against_name = "the tightest".to_owned();
+    rows[1].against_name = "the picked".to_owned();
     let drawn = |picked| {
         let options = PlanOptions {
             picked,
             ..whole(&site)
         };
         let rides = layers(&site, &assessment, &options).rides;
-        ["to Old oak", "to Mill path"].map(|words| rides.contains(words))
+        ["to the tightest", "to the picked"].map(|words| rides.contains(words))
     };
     assert_eq!(drawn(None), [true, false]);
     assert_eq!(drawn(Some(1)), [false, true]);
@@ -63,7 +71,11 @@ fn a_picked_row_takes_the_place_of_the_tightest() {
 
 #[test]
 fn the_title_says_the_result_in_words() {
-    let (site, assessment) = small();
+    let (site, mut assessment) = small();
+    assessment.verdict = Verdict::Fail;
+    let row = &mut assessment.rides[0].clearances[0];
+    row.against_name = "Old oak".to_owned();
+    (row.value, row.required) = (Some(1.35), 1.83);
     let svg = plan_svg(&site, &assessment, &whole(&site));
     let document = roxmltree::Document::parse(&svg).unwrap();
     let text = |tag: &str| {
@@ -72,7 +84,9 @@ fn the_title_says_the_result_in_words() {
         node.unwrap().text().unwrap().to_owned()
     };
     assert!(text("title").ends_with("a check fails"));
-    assert!(text("desc").contains("tightest clearance is 4' 5-1/8\" to Old oak"));
+    // The distance is rounded down and the requirement up.
+    let words = "the tightest clearance is 4' 5-1/8\" to Old oak, of 6' 1/8\" needed";
+    assert!(text("desc").contains(words), "{}", text("desc"));
 }
 
 proptest! {

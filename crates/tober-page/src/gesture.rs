@@ -118,9 +118,7 @@ impl Gesture {
             Doing::Pan => {
                 if let Some((_, last)) = before.get(index) {
                     let window = store.window.get_untracked();
-                    store
-                        .window
-                        .set(window.panned(at.x - last.x, at.y - last.y));
+                    store.look_at(window.panned(at.x - last.x, at.y - last.y));
                 }
             }
             Doing::Pinch => pinch(&before, &self.fingers, store),
@@ -175,7 +173,7 @@ fn pinch(before: &[(i32, Px)], now: &[(i32, Px)], store: &Store) {
     let (was, is) = (middle(*a, *b), middle(*c, *d));
     let (width, height) = store.size.get_untracked();
     let window = store.window.get_untracked();
-    store.window.set(
+    store.look_at(
         window
             .panned(is.x - was.x, is.y - was.y)
             .zoomed(factor, is, width, height),

@@ -20,16 +20,15 @@ pub(crate) fn section(ride: &RideAssessment, style: LengthStyle) -> impl IntoVie
         .iter()
         .map(|short| view! { <li>{words::shortfall(short, style)}</li> })
         .collect_view();
+    let high = ride.ground.high_corner.clone();
+    let high = high.unwrap_or_else(|| "not known".to_owned());
+    let (along, across) = (ride.ground.fall_along, ride.ground.fall_across);
     view! {
         <p class="lead">{badge(plan.verdict)} {words::level_sentence(ride)}</p>
         <ul class="shortfalls">{shortfalls}</ul>
         <dl class="facts">
-            {fact("High corner", ride.ground.high_corner.clone().unwrap_or_else(|| "not known".to_owned()))}
-            {fact("Datum above high corner", datum(ride, style))}
-            {fact("Ground along", words::fall(ride.ground.fall_along, "at the tongue", "at the back"))}
-            {fact("Ground across", words::fall(ride.ground.fall_across, "on the left", "on the right"))}
-            {fact("Tilt along, left over", words::tilt(plan.tilt_along_deg, plan.tolerance_along_deg))}
-            {fact("Tilt across, left over", words::tilt(plan.tilt_across_deg, plan.tolerance_across_deg))}
+            {fact("High corner", high)}
+            {fact("Frame above high corner", datum(ride, style))}
         </dl>
         {(!plan.jacks.is_empty()).then(|| view! {
             <h3>"Jacks"</h3>
@@ -37,6 +36,9 @@ pub(crate) fn section(ride: &RideAssessment, style: LengthStyle) -> impl IntoVie
         })}
         {(!plan.outriggers.is_empty()).then(|| view! {
             <h3>"Outriggers"</h3>
+            <p class="hint stack-hint">
+                "Pieces from the ground up, each crossed over the one below."
+            </p>
             <ul class="cards">
                 {plan.outriggers.iter().map(|it| outrigger(ride, it, style)).collect_view()}
             </ul>
@@ -45,10 +47,17 @@ pub(crate) fn section(ride: &RideAssessment, style: LengthStyle) -> impl IntoVie
             <h3>"Crank order"</h3>
             {crank_order(&ride.id, plan)}
         })}
+        <h3>"Tilt left over, and the ground"</h3>
+        <dl class="facts">
+            {fact("Tilt along", words::tilt(plan.tilt_along_deg, plan.tolerance_along_deg))}
+            {fact("Tilt across", words::tilt(plan.tilt_across_deg, plan.tolerance_across_deg))}
+            {fact("Ground along", words::fall(along, "at the tongue", "at the back"))}
+            {fact("Ground across", words::fall(across, "on the left", "on the right"))}
+        </dl>
     }
 }
 
-/// How far the frame's datum stands above the highest ground under a foot.
+/// How far the frame's datum plane, its underside, stands above the highest ground under a foot.
 fn datum(ride: &RideAssessment, style: LengthStyle) -> String {
     let high = ride.ground.high_corner.as_deref();
     let high = ride

@@ -57,7 +57,7 @@ fn App() -> impl IntoView {
         <div
             class="app"
             class:tall-plan=move || store.tall_plan.get()
-            class:printing=move || store.printing.get()
+            class:reading=move || store.tab.get() == state::Tab::Level
         >
             <header::Header/>
             <files::Notices/>

@@ -237,6 +237,8 @@ fn Rides() -> impl IntoView {
             .unwrap_or_default(),
     );
     let name = move || store.with_ride(|ride, _| ride.name.clone());
+    // A site has at least one ride.
+    let lone = move || store.assessment.with(|it| it.rides.len() < 2);
     view! {
         <h3>"Rides on this lot"</h3>
         <div class="ride-tools">
@@ -253,7 +255,7 @@ fn Rides() -> impl IntoView {
                 on:click=move |_| store.add_ride(&added.get_untracked())>
                 {icon("plus")}"Add"
             </button>
-            <button type="button" class="button" id="remove"
+            <button type="button" class="button" id="remove" prop:disabled=lone
                 on:click=move |_| store.remove_ride(store.ride.get_untracked())>
                 {icon("trash")}
                 {move || format!("Remove {}", name().unwrap_or_default())}

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use leptos::html::Div;
 use leptos::prelude::*;
-use tober_drawing::{Backdrop, PlanOptions, Px, Window, describe, furniture, rides, title};
+use tober_drawing::{Backdrop, PlanOptions, Px, describe, furniture, rides, title};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
 
@@ -157,16 +157,10 @@ fn watch_size(frame: NodeRef<Div>, store: Store) {
                 f64::from(measured.client_width()),
                 f64::from(measured.client_height()),
             );
-            let before = store.size.get_untracked();
-            if width < 1.0 || height < 1.0 || (width, height) == before {
+            if width < 1.0 || height < 1.0 || (width, height) == store.size.get_untracked() {
                 return;
             }
-            store.size.set((width, height));
-            if before == (0.0, 0.0) {
-                open_view(&store, width);
-            } else {
-                keep_in_view(&store, before, (width, height));
-            }
+            store.resize(width, height);
         };
         measure();
         let changed = Closure::<dyn Fn()>::new(measure);
@@ -178,31 +172,10 @@ fn watch_size(frame: NodeRef<Div>, store: Store) {
     });
 }
 
-/// What is looked at first: the whole lot, or on a phone, where that would be small, the ride
-/// and what is near it.
-fn open_view(store: &Store, width: f64) {
-    store.fit_lot();
-    if width < 600.0 {
-        store.go_to_ride();
-    }
-}
-
-/// After a change of size the same part of the lot is in view.
-fn keep_in_view(store: &Store, before: (f64, f64), now: (f64, f64)) {
-    let window: Window = store.window.get_untracked();
-    let share = f64::min(now.0 / before.0, now.1 / before.1);
-    store.window.set(Window {
-        metres_per_px: window.metres_per_px / share,
-        ..window
-    });
-}
-
 fn zoom(store: &Store, factor: f64, about: Px) {
     let (width, height) = store.size.get_untracked();
     let window = store.window.get_untracked();
-    store
-        .window
-        .set(window.zoomed(factor, about, width, height));
+    store.look_at(window.zoomed(factor, about, width, height));
 }
 
 fn zoom_middle(store: &Store, factor: f64) {

@@ -58,6 +58,15 @@ pub(crate) struct Scene {
     pub(crate) terrain: Arc<Terrain>,
 }
 
+/// What the plan was last told to show: another size of the plan then shows the same.
+#[derive(Clone, Copy, Debug)]
+enum Look {
+    Lot,
+    Ride,
+    /// Wherever the hand has moved the paper.
+    Own,
+}
+
 /// Which clearance row is picked: rows change their order while a ride moves, so it is named by
 /// what it is between.
 #[derive(Clone, Debug, PartialEq)]
@@ -88,6 +97,7 @@ pub(crate) struct Store {
     pub(crate) tab: RwSignal<Tab>,
     pub(crate) picked: RwSignal<Option<RowKey>>,
     pub(crate) window: RwSignal<Window>,
+    look: StoredValue<Look>,
     /// Width and height of the drawing, CSS pixels.
     pub(crate) size: RwSignal<(f64, f64)>,
     pub(crate) notice: RwSignal<Option<Notice>>,
@@ -127,6 +137,7 @@ impl Store {
         Store {
             window: RwSignal::new(Window::fit(&site, 800.0, 600.0)),
             size: RwSignal::new((0.0, 0.0)),
+            look: StoredValue::new(Look::Own),
             scene: RwSignal::new(Scene::of(&site)),
             assessment: RwSignal::new(assessment),
             site: RwSignal::new(site),
@@ -293,9 +304,14 @@ impl Store {
             let id = (1..)
                 .map(|number| format!("{}-{number}", profile.id))
                 .find(|id| file.rides.iter().all(|ride| ride.id != *id));
+            let same = |ride: &&PlacedRide| ride.profile == profile.id;
+            let name = match file.rides.iter().filter(same).count() {
+                0 => String::new(),
+                others => format!("{} {}", profile.name, others + 1),
+            };
             file.rides.push(PlacedRide {
                 id: id.unwrap_or_default(),
-                name: String::new(),
+                name,
                 profile: profile.id.clone(),
                 placement: Placement {
                     x: centre.x,
@@ -348,6 +364,28 @@ impl Store {
         self.site.set(site);
     }
 
+    /// Looks at another part of the lot.
+    pub(crate) fn look_at(&self, window: Window) {
+        self.window.set(window);
+        self.look.set_value(Look::Own);
+    }
+
+    /// Takes a new size of the drawing: shows the lot or the ride as before, and at first the
+    /// whole lot, or on a phone, where that would be small, the ride and what is near it.
+    pub(crate) fn resize(&self, width: f64, height: f64) {
+        let first = self.size.get_untracked() == (0.0, 0.0);
+        self.size.set((width, height));
+        match self.look.get_value() {
+            Look::Own if !first => {}
+            Look::Ride => self.go_to_ride(),
+            _ if first && width < 600.0 => {
+                self.fit_lot();
+                self.go_to_ride();
+            }
+            _ => self.fit_lot(),
+        }
+    }
+
     pub(crate) fn fit_lot(&self) {
         let (width, height) = self.size.get_untracked();
         // The buttons stand at the right edge; on a phone below, where the lot ends anyway.
@@ -355,7 +393,8 @@ impl Store {
         let window = self
             .site
             .with_untracked(|site| Window::fit(site, width - buttons, height));
-        self.window.set(window.panned(-buttons / 2.0, 0.0));
+        self.look_at(window.panned(-buttons / 2.0, 0.0));
+        self.look.set_value(Look::Lot);
     }
 
     /// Picks a clearance row, or lets go of it, and sees to it that both its places are in view.
@@ -385,8 +424,7 @@ impl Store {
         if !(in_view(from) && in_view(to)) {
             let span = (to - from).norm();
             let middle = from + (to - from) / 2.0;
-            self.window
-                .set(Window::around(middle, span.max(6.0), width, height));
+            self.look_at(Window::around(middle, span.max(6.0), width, height));
         }
     }
 
@@ -400,9 +438,14 @@ impl Store {
         });
         if let Some((hub, radius)) = circle {
             // On a phone the buttons take a strip along the foot.
-            let strip = if width < 600.0 { 56.0 } else { 0.0 };
-            let window = Window::around(hub, 1.75 * radius, width, height - strip);
-            self.window.set(window.panned(0.0, -strip / 2.0));
+            let (strip, around) = if width < 600.0 {
+                (56.0, 1.4)
+            } else {
+                (0.0, 1.75)
+            };
+            let window = Window::around(hub, around * radius, width, height - strip);
+            self.look_at(window.panned(0.0, -strip / 2.0));
+            self.look.set_value(Look::Ride);
         }
     }
 }
