@@ -82,7 +82,15 @@ fn page(book: &FieldBook, reduction: &Reduction, choice: Choice) -> String {
     text += &rows(book, reduction, units);
     text += "\n";
     text += &foot(reduction, units);
-    text + &suspects(reduction)
+    text += &suspects(reduction);
+    for doubt in &reduction.doubts {
+        let row = doubt.row + 1;
+        text += &item(
+            "",
+            &format!("DOUBTFUL: row {row}, {doubt}. Nothing checks it."),
+        );
+    }
+    text
 }
 
 fn datum(book: &FieldBook, reduction: &Reduction, units: LengthStyle) -> String {
@@ -167,6 +175,9 @@ fn remarks(
         .position(|suspect| suspect.row == index);
     if let Some(suspect) = suspect {
         remarks.push(format!("SUSPECT {}", suspect + 1));
+    }
+    if reduction.doubts.iter().any(|doubt| doubt.row == index) {
+        remarks.push("DOUBTFUL".to_owned());
     }
     for problem in &row.problems {
         remarks.push(format!(

@@ -140,6 +140,52 @@ pub(super) fn suspects(
     likeliest(found)
 }
 
+/// Readings of a book, below which nothing is usual.
+const USUAL: usize = 4;
+
+/// A reading this many times further from the usual than most is doubtful.
+const DOUBTFUL: f64 = 8.0;
+
+/// Readings that nothing checks and that look like no other of the book, where one slip explains
+/// that: most of all the wrong unit. `adjusted` as for [`suspects`].
+pub(super) fn doubts(
+    book: &FieldBook,
+    sights: &[Sight],
+    adjusted: &[Option<(Residual, f64)>],
+) -> Vec<Suspect> {
+    let neighbours = Neighbours::of(sights);
+    if sights.len() < USUAL {
+        return Vec::new();
+    }
+    let is_checked = |adjusted: &Option<(Residual, f64)>| {
+        adjusted.is_some_and(|(residual, _)| residual.checked > 0.0)
+    };
+    let unchecked = (sights.iter().zip(adjusted)).filter(|(_, adjusted)| !is_checked(adjusted));
+    let doubtful = unchecked.filter(|(sight, _)| neighbours.off(sight.reading) > DOUBTFUL);
+    let explained = doubtful.filter_map(|(sight, _)| {
+        let written = book.rows.get(sight.row)?.text(sight.column);
+        let others = alternatives(written, sight.reading, book.units);
+        let nearest = others
+            .into_iter()
+            .filter(|other| other.slip != Slip::Inverted)
+            .min_by(|one, other| {
+                let off = |reading: f64| neighbours.off(reading);
+                off(one.reading).total_cmp(&off(other.reading))
+            })?;
+        let is_usual = neighbours.off(nearest.reading) < DOUBTFUL / 4.0;
+        is_usual.then(|| Suspect {
+            row: sight.row,
+            column: sight.column,
+            written: written.to_owned(),
+            slip: Some(nearest.slip),
+            should_be: nearest.written,
+            reading: nearest.reading,
+            likelihood: 1.0,
+        })
+    });
+    explained.collect()
+}
+
 /// The likeliest suspects, their likelihoods brought to a sum of 1 over all.
 fn likeliest(mut found: Vec<Suspect>) -> Vec<Suspect> {
     let sum: f64 = found.iter().map(|suspect| suspect.likelihood).sum();
@@ -192,14 +238,18 @@ impl Neighbours {
         }
     }
 
+    /// How far a reading is from the usual, as a multiple of how far most are.
+    fn off(&self, reading: f64) -> f64 {
+        (reading.abs() - self.usual).abs() / self.spread
+    }
+
     /// How much more the book would look like itself with another reading in one place: a ratio
     /// of likelihoods, from two-sided exponential distributions.
     fn favour(&self, sights: &[Sight], index: usize, other: f64) -> f64 {
         let Some(sight) = sights.get(index) else {
             return 1.0;
         };
-        let off = |reading: f64| (reading.abs() - self.usual).abs() / self.spread;
-        let mut gain = off(sight.reading) - off(other);
+        let mut gain = self.off(sight.reading) - self.off(other);
         if let (Some(now), Some(then)) = (
             pair_mean(sights, index, sight.reading),
             pair_mean(sights, index, other),

@@ -159,8 +159,7 @@ struct Reader {
 }
 
 impl Reader {
-    fn bad(&mut self, line: usize, words: impl ToString) {
-        let words = words.to_string();
+    fn bad(&mut self, line: usize, words: String) {
         self.read.bad_lines.push(BadLine { line, words });
     }
 

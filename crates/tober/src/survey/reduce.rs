@@ -60,6 +60,8 @@ pub struct Reduction {
     pub reference_sd: Option<f64>,
     /// The readings most likely to blame for what does not close, likeliest first.
     pub suspects: Vec<Suspect>,
+    /// Readings that nothing checks, and that look like no other of the book.
+    pub doubts: Vec<Suspect>,
     /// The points, in the order in which they were first named.
     pub points: Vec<ReducedPoint>,
     /// Places that could not be found, by their place in the book's list.
@@ -185,7 +187,7 @@ pub struct ReducedPoint {
 pub enum Standing {
     /// Every closure is within its allowance, and every reading was understood.
     Closes,
-    /// Nothing checks the readings, or an allowance is not known.
+    /// Nothing checks the readings, an allowance is not known, or a reading is doubtful.
     NotChecked,
     /// A misclosure is beyond its allowance, a reading stands out, or a field could not be used.
     DoesNotClose,
@@ -228,6 +230,7 @@ impl FieldBook {
             redundancy: adjusted.net.redundancy,
             reference_sd: adjusted.net.reference_sd,
             suspects: Vec::new(),
+            doubts: blunder::doubts(self, &sights.sights, &adjusted.sights()),
             points: points(&sights, &adjusted),
             lost_places: Vec::new(),
         };
@@ -304,7 +307,7 @@ impl Reduction {
         let has_problem = self.rows.iter().any(|row| !row.problems.is_empty());
         if has_problem || within.contains(&Some(false)) || !self.suspects.is_empty() {
             Standing::DoesNotClose
-        } else if within.is_empty() || within.contains(&None) {
+        } else if within.is_empty() || within.contains(&None) || !self.doubts.is_empty() {
             Standing::NotChecked
         } else {
             Standing::Closes

@@ -4,11 +4,13 @@
 //! is the commonest job of all: the level is set up once and the rod read at every foot.
 
 use std::collections::HashMap;
+use std::fmt::Display;
 
 use super::book::{BookRow, Column, FieldBook};
 use super::place::key;
 use super::reading::parse_reading;
 use crate::ground::Elevation;
+use crate::site::limits;
 use crate::units::{LengthStyle, parse_length};
 
 /// Something that keeps a field of a row from being used.
@@ -79,7 +81,7 @@ impl Sights {
         sights
     }
 
-    fn problem(&mut self, column: Column, words: impl ToString) {
+    fn problem(&mut self, column: Column, words: &dyn Display) {
         if let Some(problems) = self.row_problems.last_mut() {
             let words = words.to_string();
             problems.push(RowProblem { column, words });
@@ -109,14 +111,14 @@ impl Sights {
         }
         let known = match parse_known(text, units) {
             Ok(known) => known,
-            Err(words) => return self.problem(Column::Known, words),
+            Err(words) => return self.problem(Column::Known, &words),
         };
         match self.known.get_mut(point) {
             Some(Some(before)) if before.elevation != known.elevation => {
                 let before = units.format(before.elevation.0);
                 self.problem(
                     Column::Known,
-                    format!(
+                    &format!(
                         "the same point is {before} in a row above; that one holds, not row {}",
                         row + 1
                     ),
@@ -144,9 +146,9 @@ impl Sights {
                 self.open_setup(false);
             }
             match reading {
-                Err(error) => self.problem(column, error),
+                Err(error) => self.problem(column, &error),
                 Ok(_) if !self.open => {
-                    self.problem(column, "no backsight above begins a setup for it");
+                    self.problem(column, &"no backsight above begins a setup for it");
                 }
                 Ok(reading) => self.sights.push(Sight {
                     row,
@@ -163,7 +165,7 @@ impl Sights {
         if has(Column::Distance) && !turns {
             self.problem(
                 Column::Distance,
-                "a distance stands in the row of the foresight",
+                &"a distance stands in the row of the foresight",
             );
         }
     }
@@ -184,11 +186,11 @@ impl Sights {
             text => match parse_length(text, units) {
                 Ok(distance) if distance > 0.0 => Some(distance),
                 Ok(_) => {
-                    self.problem(Column::Distance, "a distance is more than 0");
+                    self.problem(Column::Distance, &"a distance is more than 0");
                     None
                 }
                 Err(error) => {
-                    self.problem(Column::Distance, error);
+                    self.problem(Column::Distance, &error);
                     None
                 }
             },
@@ -221,6 +223,13 @@ fn parse_known(text: &str, units: LengthStyle) -> Result<Known, String> {
         None => text,
     };
     let elevation = parse_length(number, units).map_err(|error| error.to_string())?;
+    let land = limits::ELEVATION_LOWEST..=limits::ELEVATION_HIGHEST;
+    if !land.contains(&elevation) {
+        return Err(format!(
+            "{} is no elevation of land",
+            units.format(elevation)
+        ));
+    }
     Ok(Known {
         elevation: Elevation(elevation),
         assumed: behind.is_some(),

@@ -3,10 +3,11 @@
 //! A reading that cannot be understood is a warning: the row is left out, and the book, which may
 //! still be under somebody's pencil, is kept.
 
-use super::outline::IN_LOT;
+use super::outline::{Extent, IN_LOT};
 use super::places::HEADING;
 use super::report::{At, Ids, Quantity, Report, quoted};
 use super::{ROOT, limits};
+use crate::Point;
 use crate::site::SiteFile;
 use crate::survey::{
     Allowance, Closure, Column, Datum, FieldBook, ImportedPoints, Place, Reduction, Tapes,
@@ -55,10 +56,31 @@ pub(super) fn check(report: &mut Report, file: &SiteFile) -> Vec<Reduction> {
         return Vec::new();
     }
     let reductions: Vec<Reduction> = books.iter().map(FieldBook::reduce).collect();
+    across(report, file, &reductions);
     for (index, (book, reduction)) in books.iter().zip(&reductions).enumerate() {
         outcome(report, &at.item(index), file, book, reduction);
     }
     reductions
+}
+
+/// The points join the spot levels, and with them must not reach too far.
+fn across(report: &mut Report, file: &SiteFile, reductions: &[Reduction]) {
+    let read = reductions.iter().flat_map(Reduction::spot_levels);
+    let places: Vec<Point> = (file.spot_levels.iter().cloned().chain(read))
+        .map(|shot| Point::new(shot.x, shot.y))
+        .collect();
+    if let Some(extent) = Extent::of(&places)
+        && extent.across() > limits::ACROSS
+    {
+        report.error(
+            &ROOT.key("field_books"),
+            format_args!(
+                "a survey {:.0} m across with the spot levels",
+                extent.across()
+            ),
+            format_args!("at most {} m", limits::ACROSS),
+        );
+    }
 }
 
 fn imported(report: &mut Report, imported: &[ImportedPoints]) {
@@ -104,7 +126,7 @@ fn rows_of(report: &mut Report, at: &At<'_>, book: &FieldBook) {
 }
 
 fn place_of(report: &mut Report, at: &At<'_>, place: &Place) -> bool {
-    let from = |report: &mut Report, at: &At<'_>, from: crate::Point, heading: f64| {
+    let from = |report: &mut Report, at: &At<'_>, from: Point, heading: f64| {
         let place = at.key("from");
         let x = report.number(&place.item(0), from.x, &IN_LOT);
         let y = report.number(&place.item(1), from.y, &IN_LOT);
@@ -360,6 +382,18 @@ mod tests {
                 "{place}"
             );
         }
+    }
+
+    #[test]
+    fn points_on_another_map_are_refused() {
+        let mut tree = green();
+        tree["field_books"][0]["places"][0]["at"]["coordinates"] = json!([512_345.0, 20.0]);
+        assert_eq!(
+            read(&tree).unwrap_err(),
+            [
+                "field_books: is a survey 512346 m across with the spot levels; expected at most 20000 m"
+            ]
+        );
     }
 
     #[test]

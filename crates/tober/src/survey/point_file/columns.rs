@@ -17,7 +17,7 @@ const LOOKED_AT: usize = 200;
 impl Separator {
     /// The separator that makes most numbers. A comma may be part of a number, a blank of a
     /// description, a semicolon or a tab of neither.
-    pub(super) fn of<'a>(lines: impl Iterator<Item = &'a str> + Clone) -> Separator {
+    pub(super) fn of(lines: &[(usize, &str)]) -> Separator {
         let numbers = |separator: Separator, line: &str| {
             let fields = separator.split(line);
             let numbers = fields.iter().filter(|field| is_numeric(field)).count();
@@ -28,8 +28,8 @@ impl Separator {
             }
         };
         Separator::most(|separator| {
-            let looked_at = lines.clone().take(LOOKED_AT);
-            looked_at.map(|line| numbers(separator, line)).sum()
+            let looked_at = lines.iter().take(LOOKED_AT);
+            looked_at.map(|(_, line)| numbers(separator, line)).sum()
         })
     }
 

@@ -239,7 +239,7 @@ pub fn read_point_file(text: &str, choice: PointFileChoice) -> PointFile {
         .filter(|(_, line)| !line.trim().is_empty() && !is_comment(line))
         .collect();
 
-    let separator = Separator::of(written.iter().map(|(_, line)| *line));
+    let separator = Separator::of(&written);
     let mut rows: Vec<(usize, Vec<String>)> = (written.iter())
         .map(|(number, line)| (*number, separator.split(line)))
         .collect();

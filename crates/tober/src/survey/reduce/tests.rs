@@ -151,6 +151,7 @@ fn what_cannot_be_used_is_named_in_its_row() {
         ["", "", "", "", "", ""],
         ["BM3", "", "", "", "4", ""],
         ["BM3", "", "", "", "5", ""],
+        ["BM4", "", "", "", "9999", ""],
     ])
     .reduce();
     let found = words(&reduced);
@@ -168,6 +169,7 @@ fn what_cannot_be_used_is_named_in_its_row() {
             (3, "foresight"),
             (4, "intermediate"),
             (7, "known"),
+            (8, "known"),
         ]
     );
     assert!(found[4].2.ends_with("1606 mm would fit one"), "{found:?}");
@@ -237,6 +239,22 @@ fn a_planted_blunder_is_named_with_what_it_should_have_been() {
         suspect.to_string(),
         "foresight 2.57: two digits changed places? It would have been 2.75"
     );
+}
+
+#[test]
+fn a_reading_in_the_wrong_unit_is_doubtful_even_where_nothing_checks_it() {
+    let mut rows = vec![["BM", "1.512", "", "", "10", ""]];
+    for reading in ["1.402", "1.455", "5.02", "1.390", "1.618", "2.105"] {
+        rows.push(["foot", "", reading, "", "", ""]);
+        rows.last_mut().unwrap()[0] = reading;
+    }
+    rows.push(["BM", "", "", "1.512", "", ""]);
+    let reduced = book(&rows).reduce();
+    let rows: Vec<usize> = reduced.doubts.iter().map(|doubt| doubt.row).collect();
+    assert_eq!(rows, [3]);
+    assert!((reduced.doubts[0].reading - 5.02 * 0.3048).abs() < 1e-9);
+    assert_eq!(reduced.standing(), Standing::NotChecked);
+    assert_eq!(reduced.suspects, []);
 }
 
 #[test]
