@@ -273,6 +273,10 @@ struct Score {
     noticed: usize,
     first: usize,
     first_three: usize,
+    /// Books in which the first that is named takes more than nine tenths of the likelihood.
+    sure: usize,
+    /// Of these, how many name the right one first.
+    rightly_sure: usize,
 }
 
 impl Score {
@@ -281,6 +285,8 @@ impl Score {
         self.noticed += other.noticed;
         self.first += other.first;
         self.first_three += other.first_three;
+        self.sure += other.sure;
+        self.rightly_sure += other.rightly_sure;
     }
 
     fn share(self, part: usize) -> f64 {
@@ -290,11 +296,14 @@ impl Score {
     fn line(&self, what: &str) -> String {
         let percent = |part| 100.0 * self.share(part);
         format!(
-            "{what:<28} {:5} planted, {:5.1} % noticed, {:5.1} % named first, {:5.1} % among the first three",
+            "{what:<28} {:5} planted, {:5.1} % noticed, {:5.1} % named first, {:5.1} % among the first \
+             three; sure of {:5.1} %, rightly {:5.1} %",
             self.planted,
             percent(self.noticed),
             percent(self.first),
-            percent(self.first_three)
+            percent(self.first_three),
+            percent(self.sure),
+            100.0 * self.rightly_sure as f64 / self.sure.max(1) as f64
         )
     }
 }
@@ -327,11 +336,14 @@ fn look_for_one(mut levelled: Levelled, kind: Planted, chance: &mut Chance) -> O
         .closures
         .iter()
         .any(|closure| closure.is_within() == Some(false));
+    let is_sure = (reduced.suspects.first()).is_some_and(|first| first.likelihood > 0.9);
     Some(Score {
         planted: 1,
         noticed: usize::from(out_of_allowance),
         first: usize::from(rank == Some(0)),
         first_three: usize::from(rank.is_some_and(|rank| rank < 3)),
+        sure: usize::from(is_sure),
+        rightly_sure: usize::from(is_sure && rank == Some(0)),
     })
 }
 
@@ -369,6 +381,7 @@ fn blunders_in_loops() {
     assert!(all.share(all.noticed) > 0.99, "{all:?}");
     assert!(all.share(all.first) > 0.60, "{all:?}");
     assert!(all.share(all.first_three) > 0.72, "{all:?}");
+    assert!(all.rightly_sure * 100 > all.sure * 95, "{all:?}");
 }
 
 #[test]
@@ -378,6 +391,7 @@ fn blunders_in_nets() {
     assert!(all.share(all.noticed) > 0.99, "{all:?}");
     assert!(all.share(all.first) > 0.72, "{all:?}");
     assert!(all.share(all.first_three) > 0.88, "{all:?}");
+    assert!(all.rightly_sure * 100 > all.sure * 95, "{all:?}");
 }
 
 #[test]
