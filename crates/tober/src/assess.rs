@@ -5,8 +5,10 @@ mod words;
 use serde::{Deserialize, Serialize};
 
 use crate::Point;
-use crate::clearance::{ClearanceRow, Parts, RuleInForce, Shape, clearances, in_force};
-use crate::envelope::Envelope;
+use crate::clearance::{
+    ClearanceRow, Parts, PlacedSpace, RuleInForce, Shape, clearances, in_force,
+};
+use crate::envelope::{Envelope, Heights};
 use crate::fence::{self, Enclosed, FencePlan};
 use crate::level::{GroundUnderRide, LevelPlan};
 use crate::ride::RideProfile;
@@ -98,8 +100,11 @@ pub struct RideAssessment {
     /// Where the operator stands, lot frame.
     #[cfg_attr(feature = "schema", schemars(with = "Option<[f64; 2]>"))]
     pub console: Option<Point>,
-    /// Distances, the tightest margin first.
+    /// Distances that can matter, the tightest margin first.
     pub clearances: Vec<ClearanceRow>,
+    /// How many features and other rides keep so much farther than any rule asks that they have
+    /// no row: see [`FAR`](crate::clearance::FAR).
+    pub far: usize,
     /// The fence round it.
     pub fence: FencePlan,
     /// What to do next, in plain words, the most pressing first.
@@ -133,8 +138,9 @@ pub fn assess(site: &Site) -> Assessment {
         .enumerate()
         .filter_map(|(index, ride)| Some(parts(site.profile(index)?, ride, &file.blocks)))
         .collect();
-    for (index, ride) in rides.iter_mut().enumerate() {
-        ride.clearances = clearances(site, &rules, &parts, index);
+    for (ride, found) in rides.iter_mut().zip(clearances(site, &rules, &parts)) {
+        ride.clearances = found.rows;
+        ride.far = found.far;
         let rows = ride.clearances.iter().map(|row| row.verdict);
         ride.verdict = rows.fold(ride.level.verdict.and(ride.fence.verdict), Verdict::and);
         ride.next = words::next(site, ride);
@@ -185,6 +191,7 @@ fn stand(site: &Site, index: usize, placed: &PlacedRide) -> Option<RideAssessmen
         body,
         console,
         clearances: Vec::new(),
+        far: 0,
         fence,
         next: Vec::new(),
     })
@@ -226,6 +233,23 @@ fn parts(profile: &RideProfile, ride: &RideAssessment, blocks: &[Block]) -> Part
             .collect(),
         fence: ride.fence.posts.clone(),
         fence_height: ride.fence.height,
+        spaces: profile
+            .spaces
+            .iter()
+            .map(|space| PlacedSpace {
+                name: space.name.clone(),
+                kind: space.kind,
+                outline: space
+                    .outline
+                    .iter()
+                    .map(|&at| placement.to_lot(at))
+                    .collect(),
+                heights: Heights {
+                    low: space.low,
+                    high: space.high,
+                },
+            })
+            .collect(),
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::Point;
 use crate::ground::Elevation;
 use crate::ride::{
-    FenceStock, Jack, Levelling, Outrigger, RideClass, RideProfile, RigidArms, Swing, Wheel,
+    FenceStock, Frame, Jack, Levelling, Outrigger, RideClass, RideProfile, RigidArms, Swing, Wheel,
 };
 use crate::site::{
     Features, GroundZone, Lot, PlacedRide, Placement, SITE_FORMAT, SITE_VERSION, SiteFile,
@@ -38,6 +38,7 @@ pub(crate) fn trailer() -> RideProfile {
                 screw_extended: 0.45,
                 lift_per_turn: 0.01,
                 pad_thickness: 0.04,
+                foot_plate: None,
             })
             .collect(),
         outriggers: corners
@@ -46,6 +47,7 @@ pub(crate) fn trailer() -> RideProfile {
                 id: format!("O{id}"),
                 at: Point::new(x, y),
                 foot_drop: 0.4,
+                foot_plate: None,
             })
             .collect(),
         wheels: [("WL", 1.0), ("WR", -1.0)]
@@ -58,20 +60,26 @@ pub(crate) fn trailer() -> RideProfile {
             })
             .collect(),
         levelling: Levelling {
-            tolerance_along_deg: 0.5,
-            tolerance_across_deg: 0.5,
+            tolerance_along_deg: Some(0.5),
+            tolerance_across_deg: Some(0.5),
+            tolerance_along: None,
+            tolerance_across: None,
             rack_limit: 0.03,
+            travel_tilt_deg: None,
             tyre_clearance: 0.02,
             lift_over: 0.03,
             stroke_reserve: 0.02,
             snug_turns: 1.5,
+            crank_order: Vec::new(),
         },
+        frame: Frame::default(),
         swing: Swing::RigidArms(RigidArms {
             radius: 4.0,
             low: 1.0,
             high: 3.0,
             reach: 0.5,
         }),
+        spaces: Vec::new(),
         console: None,
         fence: FenceStock {
             standoff: 1.0,
@@ -97,12 +105,11 @@ pub(crate) fn flat_lot() -> SiteFile {
         },
         spot_levels: corners
             .iter()
-            .map(|&(x, y)| SpotLevel {
-                x,
-                y,
-                elevation: Elevation(0.0),
-            })
+            .map(|&(x, y)| SpotLevel::new(x, y, Elevation(0.0)))
             .collect(),
+        breaklines: Vec::new(),
+        field_books: Vec::new(),
+        imported_points: Vec::new(),
         features: Features {
             ground_zones: vec![GroundZone {
                 id: "all".to_owned(),

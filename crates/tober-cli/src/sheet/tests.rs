@@ -3,13 +3,13 @@
 
 use tober::Point;
 use tober::assess::{Assessment, RideAssessment, Verdict};
-use tober::clearance::{Against, ClearanceRow, Measure, Part, RuleInForce, Standing};
+use tober::clearance::{Against, Asks, ClearanceRow, Measure, Part, RuleInForce, Standing};
 use tober::envelope::{Envelope, EnvelopeRow};
 use tober::fence::FencePlan;
 use tober::ground::Elevation;
 use tober::level::{
-    Act, ActKind, GroundPoint, GroundUnderRide, JackSetting, LevelPlan, Piece, ShortOf, Shortfall,
-    Stack, SupportKind,
+    Act, ActKind, GroundPoint, GroundUnderRide, JackSetting, Lean, LevelPlan, Piece, ShortOf,
+    Shortfall, Stack, SupportKind,
 };
 use tober::site::{Fault, Placement, Severity, Surface};
 use tober::units::LengthStyle;
@@ -29,6 +29,7 @@ fn ground_point(id: &str, kind: SupportKind, below: Option<f64>) -> GroundPoint 
         elevation: below.map(|below| Elevation(30.48 - below)),
         below_high: below,
         surface: Some(Surface::Grass),
+        error: None,
     }
 }
 
@@ -38,6 +39,9 @@ fn act(kind: ActKind, support: &str, hole: usize, turns: f64) -> Act {
         support: support.to_owned(),
         hole,
         turns,
+        way: None,
+        under_load: false,
+        after: None,
     }
 }
 
@@ -45,6 +49,7 @@ fn row(against: Against, name: &str, value: Option<f64>, required: f64) -> Clear
     let margin = value.map(|value| value - required);
     ClearanceRow {
         part: Part::Moving,
+        space: String::new(),
         against,
         against_id: name.to_lowercase().replace(' ', "-"),
         against_name: name.to_owned(),
@@ -54,8 +59,13 @@ fn row(against: Against, name: &str, value: Option<f64>, required: f64) -> Clear
         margin,
         rule: "ride-to-thing".to_owned(),
         also: Vec::new(),
+        asks: Asks::Organizer,
+        horizontal: value,
+        through_air: None,
         from: Point::origin(),
         to: Point::origin(),
+        from_height: None,
+        to_height: None,
         verdict: match margin {
             None => Verdict::Unknown,
             Some(margin) if margin < 0.0 => Verdict::Fail,
@@ -104,6 +114,7 @@ fn level_ride() -> RideAssessment {
                     turns_down: 7.5,
                     stroke_left: inches(3.49),
                     pad: inches(1.5),
+                    packing: Vec::new(),
                     extension: inches(36.75),
                 },
                 JackSetting {
@@ -117,6 +128,7 @@ fn level_ride() -> RideAssessment {
                     turns_down: 7.5,
                     stroke_left: inches(4.24),
                     pad: 0.0,
+                    packing: Vec::new(),
                     extension: inches(43.5),
                 },
             ],
@@ -162,6 +174,11 @@ fn level_ride() -> RideAssessment {
             fourth_foot_gap: Some(inches(0.3)),
             proven: true,
             shortfalls: Vec::new(),
+            preferences: Vec::new(),
+            binds: Vec::new(),
+            stages: Vec::new(),
+            before: Lean::default(),
+            after: Lean::default(),
         },
         envelope: Envelope {
             rows: vec![
@@ -178,6 +195,7 @@ fn level_ride() -> RideAssessment {
             hang_angle_deg: Some(38.24),
             rider_speed: Some(7.31),
             tilt_widening: inches(1.1),
+            tilt_deg: 0.0,
             datum: Some(Elevation(31.5)),
         },
         body: Vec::new(),
@@ -200,6 +218,7 @@ fn level_ride() -> RideAssessment {
             },
             row(Against::LotLine, "lot line", Some(inches(200.0)), 0.0),
         ],
+        far: 0,
         fence: FencePlan {
             posts: vec![Point::origin(); 26],
             gates: vec![0, 13],
@@ -259,6 +278,11 @@ fn unlevelled_ride() -> RideAssessment {
                 short("OL", ShortOf::Blocking, inches(2.0)),
                 short("", ShortOf::Tolerance, 0.113),
             ],
+            preferences: Vec::new(),
+            binds: Vec::new(),
+            stages: Vec::new(),
+            before: Lean::default(),
+            after: Lean::default(),
         },
         envelope: Envelope {
             rows: Vec::new(),
@@ -266,6 +290,7 @@ fn unlevelled_ride() -> RideAssessment {
             hang_angle_deg: None,
             rider_speed: None,
             tilt_widening: 0.0,
+            tilt_deg: 0.0,
             datum: None,
         },
         clearances: Vec::new(),
@@ -302,6 +327,7 @@ fn by_hand() -> Assessment {
             required: inches(72.0),
             source: "the fair committee's letter".to_owned(),
             standing: Standing::Local,
+            asks: Asks::Access,
             confirm: "the fair committee".to_owned(),
             replaces: Some(inches(36.0)),
         }],

@@ -124,6 +124,7 @@ pub(crate) fn part(part: Part) -> &'static str {
         Part::Standing => "standing parts",
         Part::Feet => "feet",
         Part::Fence => "fence",
+        Part::BuildUp => "building up",
     }
 }
 

@@ -127,6 +127,7 @@ fn clearance(site: &Site, ride: &RideAssessment, row: &ClearanceRow) -> String {
         Part::Standing => ("Standing parts", "overlap", "come"),
         Part::Feet => ("Feet", "overlap", "come"),
         Part::Fence => ("The fence", "overlaps", "comes"),
+        Part::BuildUp => ("Building up", "overlaps", "comes"),
     };
     let name = &row.against_name;
     let required = style.format_up(row.required);

@@ -1,337 +1,401 @@
-//! Measuring: every part of a ride to everything that a rule speaks of.
+//! Measuring: every part of a ride to everything near that a rule speaks of, each pair once.
 
-use super::obstacle::{Obstacle, Solid, obstacles};
-use super::plane::{Separation, Shape, within};
-use super::rulebook::{Rule, When, rulebook};
-use super::{Against, ClearanceRow, Measure, Part, RuleInForce};
-use crate::Point;
+use super::obstacle::Obstacle;
+use super::parts::{Body, PartBody};
+use super::plane::within;
+use super::rulebook::{Asked, When, asked};
+use super::solid::{Found, nearest};
+use super::{Against, ClearanceRow, Measure, Part, Parts, RuleInForce, Solid};
 use crate::assess::Verdict;
-use crate::envelope::{Envelope, Heights};
-use crate::ride::RideClass;
 use crate::site::Site;
 
 /// Shortfalls up to this size, metres, are noise of the arithmetic and not of the ride.
 const NOISE: f64 = 1e-9;
 
-/// A placed ride, as clearances see it. Lot frame.
-#[derive(Clone, Debug)]
-pub struct Parts {
-    /// The placed ride's id.
-    pub id: String,
-    /// What people call it.
-    pub name: String,
-    /// Its class.
-    pub class: RideClass,
-    /// The hub.
-    pub hub: Point,
-    /// The space that it sweeps.
-    pub envelope: Envelope,
-    /// Outline of the standing parts.
-    pub body: Vec<Point>,
-    /// Height of the standing parts above the datum plane, metres.
-    pub body_height: f64,
-    /// Every foot, and the radius that covers its pad or blocking, metres.
-    pub feet: Vec<(Point, f64)>,
-    /// The fence's posts.
-    pub fence: Vec<Point>,
-    /// Height of the fence, metres.
-    pub fence_height: f64,
+/// What keeps so much more than is asked for, metres, has no row: it cannot matter.
+pub const FAR: f64 = 30.0;
+
+/// Structures nearer than this, metres, are bonded when they are supplied separately: NEC 525.11,
+/// 12 ft; read.
+const BONDED_WITHIN: f64 = 12.0 * 0.3048;
+
+/// The clearances of one ride.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Clearances {
+    /// Every distance within [`FAR`] of what is asked for, the tightest margin first.
+    pub rows: Vec<ClearanceRow>,
+    /// How many features and other rides keep farther.
+    pub far: usize,
 }
 
-/// Which rules apply to a pair, by what they hang on.
-struct Pair<'a> {
-    against: Against,
-    id: &'a str,
-    name: &'a str,
-    applies: &'a dyn Fn(When) -> bool,
-    notes: Vec<&'a str>,
+/// Every clearance of every ride. `rules` are those of [`super::in_force`].
+pub fn clearances(site: &Site, rules: &[RuleInForce], rides: &[Parts]) -> Vec<Clearances> {
+    let judge = Judge::new(site, rules);
+    let bodies: Vec<Body<'_>> = rides.iter().map(|parts| Body::of(site, parts)).collect();
+    let mut all: Vec<Clearances> = bodies.iter().map(|body| judge.alone(body)).collect();
+    for (index, own) in bodies.iter().enumerate() {
+        for (other_index, other) in bodies.iter().enumerate().skip(index + 1) {
+            let Some(meetings) = judge.meet(own, other) else {
+                for at in [index, other_index] {
+                    if let Some(clearances) = all.get_mut(at) {
+                        clearances.far += 1;
+                    }
+                }
+                continue;
+            };
+            if let Some(clearances) = all.get_mut(index) {
+                judge.beside(own, other, &meetings, clearances);
+            }
+            let flipped: Vec<Meeting> = meetings.iter().map(Meeting::flipped).collect();
+            if let Some(clearances) = all.get_mut(other_index) {
+                judge.beside(other, own, &flipped, clearances);
+            }
+        }
+    }
+    for clearances in &mut all {
+        clearances.sort();
+    }
+    all
 }
 
-/// Every distance of ride `index` among `rides`, the tightest margin first. `rules` are those of
-/// [`super::in_force`].
-pub fn clearances(
+/// Every clearance of ride `index` among `rides`: what a drag of one ride asks for.
+pub fn clearances_of(
     site: &Site,
     rules: &[RuleInForce],
     rides: &[Parts],
     index: usize,
-) -> Vec<ClearanceRow> {
-    let Some(ride) = rides.get(index) else {
-        return Vec::new();
+) -> Clearances {
+    let Some(parts) = rides.get(index) else {
+        return Clearances::default();
     };
-    let mut rows = Vec::new();
-    let mut judge = |pair: &Pair, separation: &dyn Fn(Part, Measure) -> Option<Separation>| {
-        judge_pair(rules, pair, separation, &mut rows);
-    };
+    let judge = Judge::new(site, rules);
+    let own = Body::of(site, parts);
+    let mut clearances = judge.alone(&own);
+    for (other_index, other) in rides.iter().enumerate() {
+        if other_index != index {
+            let other = Body::of(site, other);
+            match judge.meet(&own, &other) {
+                Some(meetings) => judge.beside(&own, &other, &meetings, &mut clearances),
+                None => clearances.far += 1,
+            }
+        }
+    }
+    clearances.sort();
+    clearances
+}
 
-    judge(
-        &Pair {
+impl Clearances {
+    fn sort(&mut self) {
+        self.rows.sort_by(|a, b| {
+            let key = |row: &ClearanceRow| row.margin.unwrap_or(f64::NEG_INFINITY);
+            key(a).total_cmp(&key(b))
+        });
+    }
+}
+
+/// A distance, measured both ways.
+#[derive(Clone, Copy)]
+struct Both {
+    in_plan: Option<Found>,
+    /// Absent where no heights are known: then it is the one in plan.
+    through_air: Option<Found>,
+}
+
+impl Both {
+    /// The nearest between two lists of solids.
+    fn between(own: &[Solid], its: &[Solid]) -> Both {
+        let pairs = || {
+            own.iter()
+                .flat_map(|one| its.iter().map(move |it| (one, it)))
+        };
+        let in_plan = nearest(pairs().map(|(one, it)| one.in_plan(it)));
+        let high = its.iter().any(Solid::has_heights) && own.iter().any(Solid::has_heights);
+        let through_air = high
+            .then(|| nearest(pairs().map(|(one, it)| one.through_air(it))))
+            .flatten();
+        Both {
+            in_plan,
+            through_air,
+        }
+    }
+
+    fn nearer(self, other: Both) -> Both {
+        let pick = |a, b| nearest([a, b].into_iter());
+        Both {
+            in_plan: pick(self.in_plan, other.in_plan),
+            through_air: pick(self.through_air, other.through_air),
+        }
+    }
+
+    fn flipped(self) -> Both {
+        Both {
+            in_plan: self.in_plan.map(Found::flipped),
+            through_air: self.through_air.map(Found::flipped),
+        }
+    }
+
+    fn by(&self, measure: Measure) -> Option<Found> {
+        match measure {
+            Measure::Horizontal => self.in_plan,
+            Measure::True => self.through_air.or(self.in_plan),
+        }
+    }
+}
+
+/// How one part of a ride lies to one part of another, by their places in the lists.
+struct Meeting {
+    own: usize,
+    other: usize,
+    both: Both,
+}
+
+impl Meeting {
+    fn flipped(&self) -> Meeting {
+        Meeting {
+            own: self.other,
+            other: self.own,
+            both: self.both.flipped(),
+        }
+    }
+}
+
+/// What a part is measured to.
+struct Pair<'a> {
+    against: Against,
+    id: &'a str,
+    name: &'a str,
+    notes: &'a [&'a str],
+}
+
+/// The rules of a site, sorted for measuring.
+struct Judge<'a> {
+    site: &'a Site,
+    asked: Vec<Asked<'a>>,
+    /// The most that any rule asks for.
+    most: f64,
+}
+
+impl<'a> Judge<'a> {
+    fn new(site: &'a Site, rules: &'a [RuleInForce]) -> Judge<'a> {
+        Judge {
+            site,
+            asked: asked(rules),
+            most: rules.iter().map(|rule| rule.required).fold(0.0, f64::max),
+        }
+    }
+
+    /// A ride against the lot line and every feature.
+    fn alone(&self, own: &Body<'_>) -> Clearances {
+        let mut clearances = Clearances::default();
+        self.lot_line(own, &mut clearances.rows);
+        let surroundings = self.site.surroundings();
+        let most = own.reach + self.most + FAR;
+        let mut near = 0;
+        for obstacle in surroundings.within(own.parts.hub, most) {
+            let before = clearances.rows.len();
+            self.obstacle(own, obstacle, &mut clearances.rows);
+            near += usize::from(clearances.rows.len() > before);
+        }
+        clearances.far = surroundings.len() - near;
+        clearances
+    }
+
+    fn lot_line(&self, own: &Body<'_>, rows: &mut Vec<ClearanceRow>) {
+        let boundary = &self.site.file().lot.boundary;
+        let pair = Pair {
             against: Against::LotLine,
             id: "",
             name: "lot line",
-            applies: &|_| true,
-            notes: Vec::new(),
-        },
-        &|part, _| {
-            let boundary = &site.file().lot.boundary;
-            nearest(
-                ride.shapes(part)
+            notes: &[],
+        };
+        self.judge(
+            own,
+            &pair,
+            |_| true,
+            rows,
+            |_, body| {
+                let found = body
+                    .solids
                     .iter()
-                    .map(|shape| within(shape, boundary)),
-            )
-        },
-    );
-    for obstacle in obstacles(site) {
+                    .map(|solid| within(&solid.plan, boundary));
+                let in_plan = found
+                    .flatten()
+                    .min_by(|a, b| a.distance.total_cmp(&b.distance))
+                    .map(Found::level);
+                Both {
+                    in_plan,
+                    through_air: None,
+                }
+            },
+        );
+    }
+
+    fn obstacle(&self, own: &Body<'_>, obstacle: &Obstacle, rows: &mut Vec<ClearanceRow>) {
         let mut notes: Vec<&str> = obstacle.assumed.into_iter().collect();
         let has_height = matches!(
             obstacle.against,
             Against::Building | Against::Tree | Against::OverheadLine
         );
-        if has_height && ride.envelope.datum.is_none() {
+        if has_height && own.parts.envelope.datum.is_none() {
             notes.push("the ride's own height is not known: measured in plan");
         }
         if obstacle.against == Against::OverheadLine && obstacle.volts.is_none() {
             notes.push("voltage not known: every rule for lines applies; ask the utility");
         }
-        judge(
-            &Pair {
-                against: obstacle.against,
-                id: &obstacle.id,
-                name: &obstacle.name,
-                applies: &|when| when.volts(obstacle.volts),
-                notes,
-            },
-            &|part, measure| match measure {
-                Measure::Horizontal => ride.horizontal(part, &obstacle),
-                Measure::True => ride.through_the_air(site, part, &obstacle),
-            },
-        );
-    }
-    for (other_index, other) in rides.iter().enumerate() {
-        if other_index == index {
-            continue;
-        }
-        judge(
-            &Pair {
-                against: Against::Ride,
-                id: &other.id,
-                name: &other.name,
-                applies: &|when| when.classes(ride.class, other.class),
-                notes: Vec::new(),
-            },
-            &|part, _| {
-                let own = ride.shapes(part);
-                let its = match part {
-                    Part::Fence => other.shapes(Part::Fence),
-                    // From any moving part to whatever of the other comes nearest.
-                    _ => [other.shapes(Part::Moving), other.shapes(Part::Standing)].concat(),
-                };
-                nearest(pairs(&own, &its))
-            },
-        );
-    }
-    rows.sort_by(|a, b| {
-        let key = |row: &ClearanceRow| row.margin.unwrap_or(f64::NEG_INFINITY);
-        key(a).total_cmp(&key(b))
-    });
-    rows
-}
-
-/// One row for each part and each way of measuring that some rule asks for.
-fn judge_pair(
-    rules: &[RuleInForce],
-    pair: &Pair,
-    separation: &dyn Fn(Part, Measure) -> Option<Separation>,
-    rows: &mut Vec<ClearanceRow>,
-) {
-    for part in [Part::Moving, Part::Standing, Part::Feet, Part::Fence] {
-        for measure in [Measure::Horizontal, Measure::True] {
-            let speaks = |rule: &&(&Rule, &RuleInForce)| {
-                rule.0.against == pair.against
-                    && rule.0.measure == measure
-                    && rule.0.parts.contains(&part)
-                    && (pair.applies)(rule.0.when)
-            };
-            let mut asked: Vec<&RuleInForce> = rulebook()
-                .iter()
-                .zip(rules)
-                .filter(|rule| speaks(&rule))
-                .map(|(_, in_force)| in_force)
-                .collect();
-            asked.sort_by(|a, b| b.required.total_cmp(&a.required));
-            let Some((governing, also)) = asked.split_first() else {
-                continue;
-            };
-            let Some(found) = separation(part, measure) else {
-                continue;
-            };
-            let margin = found.distance - governing.required;
-            rows.push(ClearanceRow {
-                part,
-                against: pair.against,
-                against_id: pair.id.to_owned(),
-                against_name: pair.name.to_owned(),
-                measure,
-                value: Some(found.distance),
-                required: governing.required,
-                margin: Some(margin),
-                rule: governing.id.clone(),
-                also: also.iter().map(|rule| rule.id.clone()).collect(),
-                from: found.from,
-                to: found.to,
-                verdict: if margin >= -NOISE {
-                    Verdict::Pass
-                } else {
-                    Verdict::Fail
-                },
-                note: pair.notes.join("; "),
-            });
-        }
-    }
-}
-
-/// The nearest of several separations.
-fn nearest(found: impl Iterator<Item = Option<Separation>>) -> Option<Separation> {
-    found
-        .flatten()
-        .min_by(|a, b| a.distance.total_cmp(&b.distance))
-}
-
-fn pairs<'a>(own: &'a [Shape], its: &'a [Shape]) -> impl Iterator<Item = Option<Separation>> + 'a {
-    own.iter()
-        .flat_map(move |one| its.iter().map(move |other| one.separation(other)))
-}
-
-impl Parts {
-    /// A part's shapes in plan.
-    fn shapes(&self, part: Part) -> Vec<Shape> {
-        let feet = self
-            .feet
-            .iter()
-            .map(|&(at, radius)| Shape::disc(at, radius));
-        match part {
-            Part::Moving => vec![Shape::disc(self.hub, self.envelope.radius)],
-            Part::Standing => std::iter::once(Shape::area(&self.body))
-                .chain(feet)
-                .collect(),
-            Part::Feet => feet.collect(),
-            Part::Fence => vec![Shape::area(&self.fence)],
-        }
-    }
-
-    /// Distance in plan.
-    fn horizontal(&self, part: Part, obstacle: &Obstacle) -> Option<Separation> {
-        let own = self.shapes_facing(part, obstacle.against);
-        let its: Vec<Shape> = obstacle.solids.iter().map(Solid::in_plan).collect();
-        nearest(pairs(&own, &its))
-    }
-
-    /// A tree or a supply pillar may stand inside the fence, so long as no panel runs through it.
-    fn shapes_facing(&self, part: Part, against: Against) -> Vec<Shape> {
-        match (part, against) {
-            (Part::Fence, Against::Tree | Against::PowerSource) => vec![Shape::ring(&self.fence)],
-            _ => self.shapes(part),
-        }
-    }
-
-    /// The shortest way through the air.
-    fn through_the_air(&self, site: &Site, part: Part, obstacle: &Obstacle) -> Option<Separation> {
-        let own = self.shapes_facing(part, obstacle.against);
-        nearest(obstacle.solids.iter().map(|solid| match (part, solid) {
-            (Part::Moving, Solid::Upright(shape, heights)) => {
-                self.swing_to_upright(shape, *heights)
-            }
-            (Part::Moving, Solid::Run(from, to)) => Some(self.swing_to_run(*from, *to)),
-            (_, Solid::Upright(shape, heights)) => self.upright(site, part, &own, shape, *heights),
-            // The lower end stands for the whole run.
-            (_, Solid::Run((_, from), (_, to))) => {
-                let heights = Heights {
-                    low: from.low.min(to.low),
-                    high: from.high.max(to.high),
-                };
-                self.upright(site, part, &own, &solid.in_plan(), heights)
-            }
-        }))
-    }
-
-    /// From a part that stands still, by its `own` shapes, to something at a range of heights.
-    fn upright(
-        &self,
-        site: &Site,
-        part: Part,
-        own: &[Shape],
-        shape: &Shape,
-        heights: Heights,
-    ) -> Option<Separation> {
-        let above = heights.low - self.top(site, part);
-        nearest(own.iter().map(|one| {
-            let flat = one.separation(shape)?;
-            let distance = if above > 0.0 {
-                libm::hypot(flat.distance.max(0.0), above)
-            } else {
-                flat.distance
-            };
-            Some(Separation { distance, ..flat })
-        }))
-    }
-
-    /// Highest elevation of a part that stands still; infinite when it hangs on unknown ground.
-    fn top(&self, site: &Site, part: Part) -> f64 {
-        match part {
-            Part::Fence => self
-                .fence
-                .iter()
-                .map(|&post| {
-                    let ground = site.ground().height(post);
-                    ground.map_or(f64::INFINITY, |ground| ground.0 + self.fence_height)
-                })
-                .fold(f64::NEG_INFINITY, f64::max),
-            _ => self
-                .envelope
-                .datum
-                .map_or(f64::INFINITY, |datum| datum.0 + self.body_height),
-        }
-    }
-
-    fn swing_to_upright(&self, shape: &Shape, heights: Heights) -> Option<Separation> {
-        let from_hub = Shape::disc(self.hub, 0.0).separation(shape)?;
-        let radius = from_hub.distance.max(0.0);
-        let distance = self
-            .envelope
-            .distance(radius, self.envelope.above_datum(heights));
-        // With the hub inside the shape, its own reach in plan adds to the overlap.
-        let distance = if distance < 0.0 {
-            distance + from_hub.distance.min(0.0)
-        } else {
-            distance
+        let pair = Pair {
+            against: obstacle.against,
+            id: &obstacle.id,
+            name: &obstacle.name,
+            notes: &notes,
         };
-        Some(Separation {
-            distance,
-            from: self.rim_towards(from_hub.to),
-            to: from_hub.to,
-        })
+        // A tree or a supply pillar may stand inside the fence, so long as no panel runs through
+        // it.
+        let line = matches!(obstacle.against, Against::Tree | Against::PowerSource);
+        let applies = |when: When| when.volts(obstacle.volts);
+        self.judge(own, &pair, applies, rows, |_, body| {
+            if body.part == Part::Fence && line {
+                Both::between(&own.fence_line, &obstacle.solids)
+            } else {
+                Both::between(&body.solids, &obstacle.solids)
+            }
+        });
     }
 
-    fn swing_to_run(&self, from: (Point, Heights), to: (Point, Heights)) -> Separation {
-        let end =
-            |(at, heights): (Point, Heights)| (at - self.hub, self.envelope.above_datum(heights));
-        let (distance, share) = self.envelope.distance_to_run(end(from), end(to));
-        let place = from.0 + (to.0 - from.0) * share;
-        Separation {
-            distance,
-            from: self.rim_towards(place),
-            to: place,
+    /// How the parts of two rides lie to each other; `None` when they are too far apart for any
+    /// rule.
+    fn meet(&self, own: &Body<'_>, other: &Body<'_>) -> Option<Vec<Meeting>> {
+        let apart = (other.parts.hub - own.parts.hub).norm();
+        if apart - own.reach - other.reach > self.most + FAR {
+            return None;
         }
+        let mut meetings = Vec::new();
+        for (index, one) in own.bodies.iter().enumerate() {
+            for (other_index, it) in other.bodies.iter().enumerate() {
+                if meets(one.part, it.part) {
+                    meetings.push(Meeting {
+                        own: index,
+                        other: other_index,
+                        both: Both::between(&one.solids, &it.solids),
+                    });
+                }
+            }
+        }
+        Some(meetings)
     }
 
-    /// The place of the envelope's rim in plan that faces `place`, or `place` itself when it lies
-    /// within the rim.
-    fn rim_towards(&self, place: Point) -> Point {
-        let out = place - self.hub;
-        let far = out.norm();
-        if far > self.envelope.radius {
-            self.hub + out * (self.envelope.radius / far)
-        } else {
-            place
+    /// A ride against another.
+    fn beside(
+        &self,
+        own: &Body<'_>,
+        other: &Body<'_>,
+        meetings: &[Meeting],
+        clearances: &mut Clearances,
+    ) {
+        // From a part to whatever of the other that stays comes nearest.
+        let nearest_of = |index: usize| {
+            let stays = |meeting: &&Meeting| {
+                let part = other.bodies.get(meeting.other).map(|body| body.part);
+                meeting.own == index && part != Some(Part::BuildUp)
+            };
+            let found = meetings.iter().filter(stays).map(|meeting| meeting.both);
+            found.reduce(Both::nearer).unwrap_or(Both {
+                in_plan: None,
+                through_air: None,
+            })
+        };
+        let structures = own.bodies.iter().enumerate();
+        let apart = structures
+            .filter(|(_, body)| matches!(body.part, Part::Moving | Part::Standing))
+            .filter_map(|(index, _)| nearest_of(index).in_plan)
+            .map(|found| found.distance)
+            .fold(f64::INFINITY, f64::min);
+        let bond = ["under 12 ft apart: bond them when they are supplied separately (NEC 525.11)"];
+        let notes: &[&str] = if apart < BONDED_WITHIN { &bond } else { &[] };
+        let pair = Pair {
+            against: Against::Ride,
+            id: &other.parts.id,
+            name: &other.parts.name,
+            notes,
+        };
+        let applies = |when: When| when.classes(own.parts.class, other.parts.class);
+        let before = clearances.rows.len();
+        self.judge(own, &pair, applies, &mut clearances.rows, |index, _| {
+            nearest_of(index)
+        });
+        clearances.far += usize::from(clearances.rows.len() == before);
+    }
+
+    /// One row for each part and each way of measuring that some rule asks for, unless the part
+    /// keeps far.
+    fn judge(
+        &self,
+        own: &Body<'_>,
+        pair: &Pair<'_>,
+        applies: impl Fn(When) -> bool + Copy,
+        rows: &mut Vec<ClearanceRow>,
+        measure: impl Fn(usize, &PartBody) -> Both,
+    ) {
+        // The last measured part: a part that is asked for both ways is measured once.
+        let mut measured: Option<(usize, Both)> = None;
+        let here = self.asked.iter().filter(|it| it.against == pair.against);
+        for asked in here {
+            let mut rules = asked.applying(applies);
+            let Some(governing) = rules.next() else {
+                continue;
+            };
+            let also: Vec<String> = rules.map(|rule| rule.id.clone()).collect();
+            let bodies = own.bodies.iter().enumerate();
+            for (index, body) in bodies.filter(|(_, body)| body.part == asked.part) {
+                let both = match measured {
+                    Some((last, both)) if last == index => both,
+                    _ => measure(index, body),
+                };
+                measured = Some((index, both));
+                let Some(found) = both.by(asked.measure) else {
+                    continue;
+                };
+                let margin = found.distance - governing.required;
+                if margin > FAR {
+                    continue;
+                }
+                let heights = both.through_air.unwrap_or(found);
+                rows.push(ClearanceRow {
+                    part: body.part,
+                    space: body.space.clone(),
+                    against: pair.against,
+                    against_id: pair.id.to_owned(),
+                    against_name: pair.name.to_owned(),
+                    measure: asked.measure,
+                    value: Some(found.distance),
+                    required: governing.required,
+                    margin: Some(margin),
+                    rule: governing.id.clone(),
+                    also: also.clone(),
+                    asks: governing.asks,
+                    horizontal: both.in_plan.map(|found| found.distance),
+                    through_air: both.through_air.map(|found| found.distance),
+                    from: found.from.0,
+                    to: found.to.0,
+                    from_height: heights.from.1,
+                    to_height: heights.to.1,
+                    verdict: if margin >= -NOISE {
+                        Verdict::Pass
+                    } else {
+                        Verdict::Fail
+                    },
+                    note: pair.notes.join("; "),
+                });
+            }
         }
+    }
+}
+
+/// Whether one part of a ride is measured to one of another: fences to fences, and what moves,
+/// stands or builds up to each other.
+fn meets(one: Part, other: Part) -> bool {
+    match (one, other) {
+        (Part::Feet, _) | (_, Part::Feet) | (Part::BuildUp, Part::BuildUp) => false,
+        (Part::Fence, _) | (_, Part::Fence) => one == other,
+        _ => true,
     }
 }

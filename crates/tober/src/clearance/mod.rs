@@ -8,15 +8,23 @@
 //! the air). What is not known is taken at its worst: a height that hangs on ground nobody has
 //! surveyed becomes every height, which turns the true distance into the horizontal one; an
 //! unknown voltage meets every rule for lines. The row's note says so.
+//!
+//! Features are found by a spatial index, and each pair of rides is measured once: what keeps
+//! [`FAR`] more than any rule asks has no row.
 
 mod measure;
 mod obstacle;
+mod parts;
 mod plane;
 mod rulebook;
+mod solid;
 
-pub use measure::{Parts, clearances};
+pub use measure::{Clearances, FAR, clearances, clearances_of};
+pub(crate) use obstacle::Surroundings;
+pub use parts::{Parts, PlacedSpace};
 pub use plane::{Separation, Shape, contains, within};
-pub use rulebook::{Rule, When, in_force, rulebook};
+pub use rulebook::{Asks, Rule, When, in_force, rulebook};
+pub(crate) use solid::Solid;
 
 use serde::{Deserialize, Serialize};
 
@@ -51,7 +59,7 @@ pub enum Against {
 }
 
 /// Which part of the ride a clearance is measured from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Part {
@@ -63,10 +71,12 @@ pub enum Part {
     Feet,
     /// The fence.
     Fence,
+    /// What only takes up room while building up or taking down.
+    BuildUp,
 }
 
 /// How a distance is taken.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Measure {
@@ -111,6 +121,8 @@ pub struct RuleInForce {
     pub source: String,
     /// How well that source is known.
     pub standing: Standing,
+    /// Who asks for it.
+    pub asks: Asks,
     /// Who must confirm it.
     pub confirm: String,
     /// The rulebook's value, metres, where the site has put another in its place.
@@ -123,6 +135,9 @@ pub struct RuleInForce {
 pub struct ClearanceRow {
     /// Measured from this part of the ride.
     pub part: Part,
+    /// Which of its spaces while building up; empty for what is there at work.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub space: String,
     /// Measured to this kind of thing.
     pub against: Against,
     /// Its id; empty for the lot line.
@@ -142,12 +157,23 @@ pub struct ClearanceRow {
     pub rule: String,
     /// Rules that also apply and ask for less.
     pub also: Vec<String>,
+    /// Who asks for it.
+    pub asks: Asks,
+    /// The distance in plan, metres, whatever the heights.
+    pub horizontal: Option<f64>,
+    /// The shortest way through the air, metres; absent where no heights are known.
+    pub through_air: Option<f64>,
     /// Nearest place on the ride's side, lot frame.
     #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
     pub from: Point,
     /// Nearest place on the other side, lot frame.
     #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
     pub to: Point,
+    /// Elevation of the nearest place on the ride's side, metres; absent where it is not known or
+    /// does not matter.
+    pub from_height: Option<f64>,
+    /// Elevation of the nearest place on the other side, metres.
+    pub to_height: Option<f64>,
     /// How it came out.
     pub verdict: Verdict,
     /// What had to be assumed, in plain words; empty when nothing.

@@ -1,48 +1,78 @@
-//! What clearances are measured to: every feature of a site as solids in the lot frame.
+//! What clearances are measured to: every feature of a site as solids in the lot frame, indexed
+//! by where it lies. Made once for a site and shared while rides are moved.
 
-use super::{Against, Shape};
+use rstar::RTree;
+use rstar::primitives::{GeomWithData, Rectangle};
+
+use super::{Against, Shape, Solid};
 use crate::Point;
-use crate::envelope::Heights;
+use crate::envelope::{Heights, Wire};
 use crate::ground::Ground;
-use crate::site::{Building, OverheadLine, Site, Tree};
+use crate::site::{Building, Features, LinePoint, OverheadLine, Tree};
 
 /// A feature, ready to be measured to.
-pub(super) struct Obstacle {
-    pub(super) against: Against,
-    pub(super) id: String,
-    pub(super) name: String,
-    pub(super) solids: Vec<Solid>,
+#[derive(Clone, Debug)]
+pub(crate) struct Obstacle {
+    pub(crate) against: Against,
+    pub(crate) id: String,
+    pub(crate) name: String,
+    pub(crate) solids: Vec<Solid>,
     /// Volts of an overhead line, where known.
-    pub(super) volts: Option<f64>,
+    pub(crate) volts: Option<f64>,
     /// What had to be assumed of its heights, in plain words.
-    pub(super) assumed: Option<&'static str>,
+    pub(crate) assumed: Option<&'static str>,
 }
 
-/// One solid of a feature. Heights are elevations.
-pub(super) enum Solid {
-    /// The same shape at every height of a range.
-    Upright(Shape, Heights),
-    /// A wire, or the curtain that it hangs in, straight from one end to the other.
-    Run((Point, Heights), (Point, Heights)),
+/// Every feature that clearances are measured to, and where each of them lies.
+#[derive(Clone, Debug)]
+pub(crate) struct Surroundings {
+    obstacles: Vec<Obstacle>,
+    /// The box round each obstacle in plan, with its place in the list.
+    boxes: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
 }
 
-impl Solid {
-    /// The solid's shape in plan.
-    pub(super) fn in_plan(&self) -> Shape {
-        match self {
-            Solid::Upright(shape, _) => shape.clone(),
-            Solid::Run((from, _), (to, _)) => Shape::band(&[*from, *to], 0.0),
+impl Surroundings {
+    pub(crate) fn new(features: &Features, ground: &Ground) -> Surroundings {
+        let obstacles = obstacles(features, ground);
+        let boxes = obstacles
+            .iter()
+            .enumerate()
+            .filter_map(|(index, obstacle)| {
+                let (low, high) = obstacle
+                    .solids
+                    .iter()
+                    .filter_map(|solid| solid.plan.extent())
+                    .reduce(|a, b| (a.0.inf(&b.0), a.1.sup(&b.1)))?;
+                let around = Rectangle::from_corners([low.x, low.y], [high.x, high.y]);
+                Some(GeomWithData::new(around, index))
+            })
+            .collect();
+        Surroundings {
+            obstacles,
+            boxes: RTree::bulk_load(boxes),
         }
+    }
+
+    /// How many there are.
+    pub(crate) fn len(&self) -> usize {
+        self.obstacles.len()
+    }
+
+    /// Those that may come within a distance of a place, in the order of the file.
+    pub(crate) fn within(&self, place: Point, distance: f64) -> impl Iterator<Item = &Obstacle> {
+        let at = [place.x, place.y];
+        let near = self.boxes.locate_within_distance(at, distance * distance);
+        let mut near: Vec<usize> = near.map(|found| found.data).collect();
+        near.sort_unstable();
+        near.into_iter()
+            .filter_map(|index| self.obstacles.get(index))
     }
 }
 
 const NO_GROUND: &str = "height not known, for the ground there is not surveyed: measured in plan";
 const NO_SAG: &str = "sag not known: the wire may hang at any height below its points";
 
-/// Every feature that clearances are measured to.
-pub(super) fn obstacles(site: &Site) -> Vec<Obstacle> {
-    let features = &site.file().features;
-    let ground = site.ground();
+fn obstacles(features: &Features, ground: &Ground) -> Vec<Obstacle> {
     let walkways = features.walkways.iter().map(|walk| {
         flat(
             Against::Walkway,
@@ -93,7 +123,7 @@ fn flat(against: Against, id: &str, name: &str, shape: Shape) -> Obstacle {
         against,
         id: id.to_owned(),
         name: if name.is_empty() { id } else { name }.to_owned(),
-        solids: vec![Solid::Upright(shape, Heights::ALL)],
+        solids: vec![Solid::upright(shape, Heights::ALL)],
         volts: None,
         assumed: None,
     }
@@ -119,7 +149,7 @@ fn building(building: &Building, ground: &Ground) -> Obstacle {
                 low: f64::NEG_INFINITY,
                 high: highest.0 + building.height,
             };
-            obstacle.solids = vec![Solid::Upright(area, heights)];
+            obstacle.solids = vec![Solid::upright(area, heights)];
         }
         None => obstacle.assumed = Some(NO_GROUND),
     }
@@ -141,7 +171,7 @@ fn tree(tree: &Tree, ground: &Ground) -> Obstacle {
                 low: underside,
                 high: top,
             };
-            obstacle.solids = vec![Solid::Upright(trunk, below), Solid::Upright(canopy, above)];
+            obstacle.solids = vec![Solid::upright(trunk, below), Solid::upright(canopy, above)];
         }
         None => obstacle.assumed = Some(NO_GROUND),
     }
@@ -149,6 +179,14 @@ fn tree(tree: &Tree, ground: &Ground) -> Obstacle {
 }
 
 fn overhead_line(line: &OverheadLine, ground: &Ground) -> Obstacle {
+    let spans: Vec<Span> = line
+        .points
+        .windows(2)
+        .filter_map(|pair| match pair {
+            [from, to] => Some(span(line, from, to, ground)),
+            _ => None,
+        })
+        .collect();
     let mut obstacle = flat(
         Against::OverheadLine,
         &line.id,
@@ -156,37 +194,53 @@ fn overhead_line(line: &OverheadLine, ground: &Ground) -> Obstacle {
         Shape::band(&[], 0.0),
     );
     obstacle.volts = line.volts;
-    if line.sag.is_none() {
-        obstacle.assumed = Some(NO_SAG);
-    }
-    let mut ends = Vec::with_capacity(line.points.len());
-    for point in &line.points {
-        let at = Point::new(point.x, point.y);
-        let heights = match ground.height(at) {
-            Some(foot) => {
-                let high = foot.0 + point.height;
-                Heights {
-                    low: line.sag.map_or(f64::NEG_INFINITY, |sag| high - sag),
-                    high,
-                }
-            }
-            None => {
-                obstacle.assumed = Some(NO_GROUND);
-                Heights::ALL
-            }
-        };
-        ends.push((at, heights));
-    }
-    obstacle.solids = ends
-        .windows(2)
-        .map(|pair| {
-            let (mut from, mut to) = (pair[0], pair[1]);
-            // One end at an unknown height leaves the whole span unknown.
-            if from.1 == Heights::ALL || to.1 == Heights::ALL {
-                (from.1, to.1) = (Heights::ALL, Heights::ALL);
-            }
-            Solid::Run(from, to)
-        })
-        .collect();
+    // What is worst known of any span is told of the whole line.
+    obstacle.assumed = [NO_GROUND, NO_SAG]
+        .into_iter()
+        .find(|&unknown| spans.iter().any(|span| span.assumed == Some(unknown)));
+    obstacle.solids = spans.into_iter().map(|span| span.solid).collect();
     obstacle
+}
+
+/// One span of a line, and what had to be assumed of it.
+struct Span {
+    solid: Solid,
+    assumed: Option<&'static str>,
+}
+
+fn span(line: &OverheadLine, from: &LinePoint, to: &LinePoint, ground: &Ground) -> Span {
+    let place = |point: &LinePoint| Point::new(point.x, point.y);
+    let top = |point: &LinePoint| Some(ground.height(place(point))?.0 + point.height);
+    let (Some(start), Some(end)) = (top(from), top(to)) else {
+        // One end at an unknown height leaves the whole span unknown.
+        let ends = [from, to].map(|point| (place(point), Heights::ALL));
+        return Span {
+            solid: Solid::curtain(ends[0], ends[1]),
+            assumed: Some(NO_GROUND),
+        };
+    };
+    let ends = ((place(from), start), (place(to), end));
+    let wire = match (line.sag, line.lowest) {
+        (Some(sag), _) => Some(Wire::with_sag(ends.0, ends.1, sag)),
+        (None, Some(lowest)) => Wire::with_lowest(ends.0, ends.1, lowest, |at| {
+            ground.height(at).map(|ground| ground.0)
+        }),
+        (None, None) => None,
+    };
+    match wire {
+        Some(wire) => Span {
+            solid: Solid::wire(wire),
+            assumed: None,
+        },
+        None => {
+            let below = |high| Heights {
+                low: f64::NEG_INFINITY,
+                high,
+            };
+            Span {
+                solid: Solid::curtain((ends.0.0, below(start)), (ends.1.0, below(end))),
+                assumed: Some(NO_SAG),
+            }
+        }
+    }
 }

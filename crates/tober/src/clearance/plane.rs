@@ -71,6 +71,38 @@ impl Shape {
         }
     }
 
+    /// The same shape, wider all round.
+    pub(crate) fn widened(self, by: f64) -> Shape {
+        Shape {
+            radius: self.radius + by,
+            ..self
+        }
+    }
+
+    /// The smallest convex shape that holds it.
+    pub(crate) fn convex(&self) -> Shape {
+        match self.core.len() {
+            0 | 1 => self.clone(),
+            _ => Shape {
+                core: hull(&self.core),
+                filled: true,
+                radius: self.radius,
+            },
+        }
+    }
+
+    /// The corners, lowest and highest, of the box round it, sides along x and y. `None` when it
+    /// is empty.
+    pub(crate) fn extent(&self) -> Option<(Point, Point)> {
+        let first = *self.core.first()?;
+        let (low, high) = self
+            .core
+            .iter()
+            .fold((first, first), |(low, high), p| (low.inf(p), high.sup(p)));
+        let around = Step::repeat(self.radius);
+        Some((low - around, high + around))
+    }
+
     /// The sides of the core: one of no length for a lone point.
     fn sides(&self) -> impl Iterator<Item = (Point, Point)> + '_ {
         let lone = (self.core.len() == 1)

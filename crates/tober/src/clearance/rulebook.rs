@@ -5,6 +5,8 @@
 //! that it did. Published values differ by place and edition: the authority having jurisdiction
 //! decides.
 
+use serde::{Deserialize, Serialize};
+
 use super::{Against, Measure, Part, RuleInForce, Standing};
 use crate::ride::RideClass;
 use crate::site::ClearanceValue;
@@ -32,8 +34,57 @@ pub struct Rule {
     pub source: &'static str,
     /// How well that source is known.
     pub standing: Standing,
+    /// Who asks for it.
+    pub asks: Asks,
     /// Who must confirm it.
     pub confirm: &'static str,
+}
+
+/// Who asks for a clearance: what an organizer sorts the table by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Asks {
+    /// The ride inspector, for one ride beside another.
+    RideInspector,
+    /// The utility that owns a line or a service.
+    Utility,
+    /// The fire marshal.
+    FireMarshal,
+    /// Whoever answers for ways that people walk.
+    Access,
+    /// The event organizer.
+    Organizer,
+    /// The ride's maker.
+    RideMaker,
+    /// The electrician.
+    Electrician,
+}
+
+impl Asks {
+    /// All of them.
+    pub const ALL: [Asks; 7] = [
+        Asks::RideInspector,
+        Asks::Utility,
+        Asks::FireMarshal,
+        Asks::Access,
+        Asks::Organizer,
+        Asks::RideMaker,
+        Asks::Electrician,
+    ];
+
+    /// In plain words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Asks::RideInspector => "ride inspector",
+            Asks::Utility => "utility",
+            Asks::FireMarshal => "fire marshal",
+            Asks::Access => "access",
+            Asks::Organizer => "organizer",
+            Asks::RideMaker => "ride maker",
+            Asks::Electrician => "electrician",
+        }
+    }
 }
 
 /// When a rule applies.
@@ -77,14 +128,32 @@ const OSHA: &str = "29 CFR 1926.1408 Table A";
 const IFC: &str = "International Fire Code 503.2.1";
 const PRACTICE: &str = "common practice, no published source";
 
-const RIDE_INSPECTOR: &str = "the ride inspector";
-const UTILITY: &str = "the utility that owns the line";
-const FIRE_MARSHAL: &str = "the fire marshal";
-const ORGANIZER: &str = "the event organizer";
-const RIDE_MAKER: &str = "the ride maker's manual";
+/// Who asks for a rule, and who must confirm it.
+type Who = (Asks, &'static str);
+
+const RIDE_INSPECTOR: Who = (Asks::RideInspector, "the ride inspector");
+const UTILITY: Who = (Asks::Utility, "the utility that owns the line");
+const FIRE_MARSHAL: Who = (Asks::FireMarshal, "the fire marshal");
+const ORGANIZER: Who = (Asks::Organizer, "the event organizer");
+const WALKERS: Who = (Asks::Access, "the event organizer");
+const RIDE_MAKER: Who = (Asks::RideMaker, "the ride maker's manual");
+const ELECTRICIAN: Who = (Asks::Electrician, "a licensed electrician");
+const SERVICE_OWNER: Who = (
+    Asks::Utility,
+    "the owner of the service, after it has been located",
+);
 
 const MOVING: &[Part] = &[Part::Moving];
-const ALL: &[Part] = &[Part::Moving, Part::Standing, Part::Fence];
+/// All that is there at work.
+const AT_WORK: &[Part] = &[Part::Moving, Part::Standing, Part::Fence];
+/// All that ever takes up room.
+const EVER: &[Part] = &[Part::Moving, Part::Standing, Part::Fence, Part::BuildUp];
+/// What stays where it is put.
+const STANDING: &[Part] = &[Part::Standing, Part::Fence];
+/// What stays where it is put, and what takes up room while building up.
+const PUT: &[Part] = &[Part::Standing, Part::Fence, Part::BuildUp];
+/// What is lifted near lines: at work and while building up.
+const LIFTED: &[Part] = &[Part::Moving, Part::BuildUp];
 
 /// Shortens the rows below: everything that varies, in reading order.
 #[allow(clippy::too_many_arguments)]
@@ -97,7 +166,7 @@ const fn rule(
     measure: Measure,
     required: f64,
     source: (&'static str, Standing),
-    confirm: &'static str,
+    who: Who,
 ) -> Rule {
     Rule {
         id,
@@ -109,7 +178,8 @@ const fn rule(
         required,
         source: source.0,
         standing: source.1,
-        confirm,
+        asks: who.0,
+        confirm: who.1,
     }
 }
 
@@ -118,7 +188,7 @@ const fn lifting(id: &'static str, title: &'static str, over: f64, up_to: f64, f
     rule(
         id,
         title,
-        MOVING,
+        LIFTED,
         Against::OverheadLine,
         When::Volts(over, up_to),
         Measure::True,
@@ -156,8 +226,8 @@ static RULES: &[Rule] = &{
         ),
         rule(
             "ride-apart",
-            "Standing parts clear of another ride, fence clear of its fence",
-            &[Part::Standing, Part::Fence],
+            "Standing parts and building up clear of another ride, fence clear of its fence",
+            PUT,
             Against::Ride,
             When::Always,
             Horizontal,
@@ -167,8 +237,8 @@ static RULES: &[Rule] = &{
         ),
         rule(
             "line-up-to-600-volts",
-            "Moving and standing parts to an overhead line of 600 V or less, in any direction",
-            &[Part::Moving, Part::Standing],
+            "Moving and standing parts, and building up, to an overhead line of 600 V or less, in any direction",
+            &[Part::Moving, Part::Standing, Part::BuildUp],
             Against::OverheadLine,
             When::Volts(0.0, 600.0),
             True,
@@ -178,8 +248,8 @@ static RULES: &[Rule] = &{
         ),
         rule(
             "line-over-600-volts",
-            "Moving and standing parts to an overhead line of more than 600 V: not under it, nor near it in plan",
-            &[Part::Moving, Part::Standing],
+            "Moving and standing parts, and building up, to an overhead line of more than 600 V: not under it, nor near it in plan",
+            &[Part::Moving, Part::Standing, Part::BuildUp],
             Against::OverheadLine,
             When::Volts(600.0, f64::INFINITY),
             Horizontal,
@@ -239,23 +309,23 @@ static RULES: &[Rule] = &{
             Horizontal,
             6.0 * FOOT,
             (PRACTICE, Practice),
-            ORGANIZER,
+            WALKERS,
         ),
         rule(
             "walkway-free",
             "Fence and standing parts stay off a walkway",
-            &[Part::Standing, Part::Fence],
+            STANDING,
             Against::Walkway,
             When::Always,
             Horizontal,
             0.0,
             (PRACTICE, Practice),
-            ORGANIZER,
+            WALKERS,
         ),
         rule(
             "fire-lane-free",
             "Nothing stands or moves in a fire lane",
-            ALL,
+            EVER,
             Against::FireLane,
             When::Always,
             Horizontal,
@@ -277,10 +347,21 @@ static RULES: &[Rule] = &{
         rule(
             "building-free",
             "Fence and standing parts stay clear of buildings",
-            &[Part::Standing, Part::Fence],
+            STANDING,
             Against::Building,
             When::Always,
             Horizontal,
+            0.0,
+            (PRACTICE, Practice),
+            ORGANIZER,
+        ),
+        rule(
+            "building-up",
+            "Building up clear of buildings and tents",
+            &[Part::BuildUp],
+            Against::Building,
+            When::Always,
+            True,
             0.0,
             (PRACTICE, Practice),
             ORGANIZER,
@@ -298,8 +379,8 @@ static RULES: &[Rule] = &{
         ),
         rule(
             "tree-free",
-            "Standing parts clear of a tree, trunk and canopy; fence clear of the trunk",
-            &[Part::Standing, Part::Fence],
+            "Standing parts and building up clear of a tree, trunk and canopy; fence clear of the trunk",
+            PUT,
             Against::Tree,
             When::Always,
             True,
@@ -310,7 +391,7 @@ static RULES: &[Rule] = &{
         rule(
             "inside-the-lot",
             "Everything inside the lot line",
-            ALL,
+            EVER,
             Against::LotLine,
             When::Always,
             Horizontal,
@@ -327,7 +408,7 @@ static RULES: &[Rule] = &{
             Horizontal,
             2.0 * FOOT,
             (PRACTICE, Practice),
-            "the owner of the service, after it has been located",
+            SERVICE_OWNER,
         ),
         rule(
             "power-source-moving",
@@ -338,23 +419,23 @@ static RULES: &[Rule] = &{
             Horizontal,
             6.0 * FOOT,
             (PRACTICE, Practice),
-            "a licensed electrician",
+            ELECTRICIAN,
         ),
         rule(
             "power-source-free",
-            "Fence and standing parts clear of a generator or supply pillar",
-            &[Part::Standing, Part::Fence],
+            "Fence, standing parts and building up clear of a generator or supply pillar",
+            PUT,
             Against::PowerSource,
             When::Always,
             Horizontal,
             0.0,
             (PRACTICE, Practice),
-            "a licensed electrician",
+            ELECTRICIAN,
         ),
         rule(
             "lot-gate-free",
             "Everything clear of a gate of the lot, so that people can leave",
-            ALL,
+            AT_WORK,
             Against::Gate,
             When::Always,
             Horizontal,
@@ -385,9 +466,60 @@ pub fn in_force(values: &[ClearanceValue]) -> Vec<RuleInForce> {
                 required: local.map_or(rule.required, |value| value.value),
                 source: local.map_or_else(|| rule.source.to_owned(), |value| value.reason.clone()),
                 standing: local.map_or(rule.standing, |_| Standing::Local),
+                asks: rule.asks,
                 confirm: rule.confirm.to_owned(),
                 replaces: local.map(|_| rule.required),
             }
         })
         .collect()
+}
+
+/// What is asked of one part of a ride towards one kind of thing, measured one way.
+#[derive(Debug)]
+pub(super) struct Asked<'a> {
+    pub(super) against: Against,
+    pub(super) part: Part,
+    pub(super) measure: Measure,
+    /// When each rule applies; the strictest first.
+    rules: Vec<(When, &'a RuleInForce)>,
+}
+
+impl<'a> Asked<'a> {
+    /// The rules that apply, the governing one first.
+    pub(super) fn applying(
+        &self,
+        applies: impl Fn(When) -> bool,
+    ) -> impl Iterator<Item = &'a RuleInForce> {
+        self.rules
+            .iter()
+            .filter(move |(when, _)| applies(*when))
+            .map(|&(_, rule)| rule)
+    }
+}
+
+/// The rules in force, sorted by what they are asked of.
+pub(super) fn asked(in_force: &[RuleInForce]) -> Vec<Asked<'_>> {
+    let mut asked: Vec<Asked<'_>> = Vec::new();
+    for (rule, in_force) in RULES.iter().zip(in_force) {
+        for &part in rule.parts {
+            let same = |it: &&mut Asked<'_>| {
+                (it.against, it.part, it.measure) == (rule.against, part, rule.measure)
+            };
+            match asked.iter_mut().find(same) {
+                Some(found) => found.rules.push((rule.when, in_force)),
+                None => asked.push(Asked {
+                    against: rule.against,
+                    part,
+                    measure: rule.measure,
+                    rules: vec![(rule.when, in_force)],
+                }),
+            }
+        }
+    }
+    for it in &mut asked {
+        it.rules
+            .sort_by(|a, b| b.1.required.total_cmp(&a.1.required));
+    }
+    asked.sort_by_key(|it| (it.part, it.measure));
+    asked
 }

@@ -42,6 +42,7 @@ fn line(height: f64, volts: Option<f64>, sag: Option<f64>) -> OverheadLine {
         name: String::new(),
         points: vec![point(-30.0), point(30.0)],
         sag,
+        lowest: None,
         volts,
     }
 }
@@ -82,17 +83,28 @@ fn a_wire_answers_when_it_is_raised() {
         )
     };
     let (low, envelope) = at(3.0);
-    // At arm height the nearest way is level: 12 m less the radius.
-    assert!((low.value.unwrap() - (12.0 - envelope.radius)).abs() < 2e-3);
+    // At arm height the nearest way is level: 12 m less the arms' 4.5 m, and less of the tilt's
+    // share than the arms' tops have.
+    let level = low.value.unwrap();
+    assert!(
+        level >= 12.0 - envelope.radius - 2e-3 && level <= 7.5,
+        "{level}"
+    );
     assert_eq!(low.required, 15.0 * 0.3048);
     assert_eq!(low.rule, "line-up-to-600-volts");
     assert_eq!(low.also, ["lifting-near-lines-50-kv"]);
-    // High above, it is Pythagoras from the rounded shoulder at (4.0, 3.0), 0.5 m and the
-    // widening around.
+    // High above, it is Pythagoras from the shoulder, 0.5 m around. Leaning whichever way by the
+    // tolerance takes the shoulder from (4.0, 3.0) along an arc about the hub.
     let (high, envelope) = at(12.0);
     let datum = envelope.datum.unwrap().0;
-    let around = 0.5 + envelope.tilt_widening;
-    let by_hand = libm::hypot(12.0 - 4.0, 12.0 - datum - 3.0) - around;
+    let by_hand = (-100..=100)
+        .map(|k| envelope.tilt_deg.to_radians() * f64::from(k) / 100.0)
+        .map(|lean| {
+            let (sin, cos) = libm::sincos(lean);
+            let (radius, height) = (4.0 * cos + 3.0 * sin, 3.0 * cos - 4.0 * sin);
+            libm::hypot(12.0 - radius, 12.0 - datum - height) - 0.5
+        })
+        .fold(f64::INFINITY, f64::min);
     let value = high.value.unwrap();
     assert!(
         value <= by_hand + 1e-9 && value > by_hand - 3e-3,
@@ -100,6 +112,112 @@ fn a_wire_answers_when_it_is_raised() {
     );
     let (higher, _) = at(13.0);
     assert!(higher.value.unwrap() > value + 0.5);
+}
+
+#[test]
+fn a_wire_hangs_between_its_poles() {
+    let at = |sag, lowest| {
+        let mut file = flat_lot();
+        file.features.overhead_lines.push(OverheadLine {
+            lowest,
+            ..line(14.0, Some(230.0), sag)
+        });
+        row(&assessed(file), Part::Moving, Measure::True, "wire")
+    };
+    // The ride stands abreast of mid-span, where the wire hangs by its sag.
+    let taut = at(Some(0.0), None);
+    let slack = at(Some(2.0), None);
+    let lower = {
+        let mut file = flat_lot();
+        file.features
+            .overhead_lines
+            .push(line(12.0, Some(230.0), Some(0.0)));
+        row(&assessed(file), Part::Moving, Measure::True, "wire")
+    };
+    let (slack_value, lower_value) = (slack.value.unwrap(), lower.value.unwrap());
+    assert!(slack_value < taut.value.unwrap() - 1.0);
+    assert!(
+        (slack_value - lower_value).abs() < 2e-3,
+        "{slack_value} {lower_value}"
+    );
+    assert!((slack.to_height.unwrap() - 12.0).abs() < 0.01);
+    assert!(slack.horizontal.unwrap() < slack_value);
+    // The lowest place says the same as the sag.
+    let measured = at(None, Some(12.0)).value.unwrap();
+    assert!(
+        (measured - slack_value).abs() < 1e-6,
+        "{measured} {slack_value}"
+    );
+    // Near a pole the same wire keeps its height.
+    let mut file = flat_lot();
+    file.features
+        .overhead_lines
+        .push(line(14.0, Some(230.0), Some(2.0)));
+    file.rides[0].placement.y = 28.0;
+    let abreast = row(&assessed(file), Part::Moving, Measure::True, "wire");
+    assert!(abreast.value.unwrap() > slack_value + 0.8);
+}
+
+#[test]
+fn building_up_has_rows_of_its_own() {
+    use crate::ride::{Space, SpaceKind};
+    let mut file = flat_lot();
+    file.features.trees.push(Tree {
+        at: Point::new(-5.0, 9.0),
+        canopy_radius: 1.0,
+        ..tree(5.0)
+    });
+    file.profiles[0].spaces = vec![
+        Space {
+            id: "tongue".to_owned(),
+            name: "tongue drawn out".to_owned(),
+            kind: SpaceKind::BuildUp,
+            outline: [(2.0, 0.5), (2.0, -0.5), (8.0, -0.5), (8.0, 0.5)]
+                .map(|(x, y)| Point::new(x, y))
+                .to_vec(),
+            low: -0.5,
+            high: 0.5,
+        },
+        Space {
+            id: "steps".to_owned(),
+            name: "steps".to_owned(),
+            kind: SpaceKind::Standing,
+            outline: [(-2.0, 1.5), (-1.0, 1.5), (-1.0, 7.0), (-2.0, 7.0)]
+                .map(|(x, y)| Point::new(x, y))
+                .to_vec(),
+            low: -0.5,
+            high: 0.0,
+        },
+    ];
+    file.rides[0].placement.x = -5.0;
+    let with = assessed(file);
+    // Heading north: the tongue reaches to 8 m north, the trunk begins at 8.7 m.
+    let tongue = row(&with, Part::BuildUp, Measure::True, "lime");
+    assert_eq!(tongue.space, "tongue drawn out");
+    let by_hand = 9.0 - 0.3 - 8.0;
+    let value = tongue.value.unwrap();
+    assert!(value <= by_hand && value > by_hand - 0.2, "{value}");
+    let boundary = row(&with, Part::Standing, Measure::Horizontal, "");
+    // The steps reach 7 m to the left, which is west: 28 m from the lot line.
+    assert!(boundary.value.unwrap() <= 28.0 && boundary.value.unwrap() > 27.8);
+}
+
+#[test]
+fn what_keeps_far_has_no_row_and_is_counted() {
+    let mut file = flat_lot();
+    file.features.trees.push(Tree {
+        at: Point::new(9.0, 0.0),
+        ..tree(2.0)
+    });
+    let mut far = tree(2.0);
+    far.id = "far".to_owned();
+    far.at = Point::new(150.0, 0.0);
+    file.features.trees.push(far);
+    let assessment = assessed(file);
+    let ride = &assessment.rides[0];
+    assert_eq!(ride.far, 1);
+    assert!(ride.clearances.iter().all(|row| row.against_id != "far"));
+    assert!(ride.clearances.iter().all(|row| row.margin.unwrap() <= FAR));
 }
 
 #[test]

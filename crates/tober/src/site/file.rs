@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use crate::Point;
 use crate::ground::Elevation;
 use crate::ride::RideProfile;
+use crate::survey::{FieldBook, ImportedPoints};
 use crate::units::LengthStyle;
 
 /// What the `format` key of every site file says.
@@ -34,6 +35,15 @@ pub struct SiteFile {
     pub lot: Lot,
     /// Surveyed ground heights.
     pub spot_levels: Vec<SpotLevel>,
+    /// Where the ground has an edge: the kerb, the ditch, the edge of pavement.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub breaklines: Vec<Breakline>,
+    /// Rod readings as the crew wrote them; points of them that have a place join the spot levels.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub field_books: Vec<FieldBook>,
+    /// Point files whose points were taken into the spot levels, and how they were read.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub imported_points: Vec<ImportedPoints>,
     /// What stands on, over and under the lot.
     #[serde(default)]
     pub features: Features,
@@ -71,6 +81,56 @@ pub struct SpotLevel {
     pub y: f64,
     /// Height of the ground above the site's benchmark level, metres.
     pub elevation: Elevation,
+    /// Standard error of the height, metres. Left out when nobody has worked it out: then
+    /// [`DEFAULT_ERROR`](crate::ground::DEFAULT_ERROR) holds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub error: Option<f64>,
+}
+
+impl SpotLevel {
+    /// A height whose error nobody has worked out.
+    pub fn new(x: f64, y: f64, elevation: Elevation) -> SpotLevel {
+        SpotLevel {
+            x,
+            y,
+            elevation,
+            error: None,
+        }
+    }
+}
+
+/// A line along which the slope of the ground breaks. A step, such as a kerb, is two of them:
+/// its top and its foot.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Breakline {
+    /// Unique among the breaklines.
+    pub id: String,
+    /// What people call it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    /// What it is.
+    #[serde(default)]
+    pub kind: BreaklineKind,
+    /// Its shots in order, the ground between them straight.
+    pub points: Vec<SpotLevel>,
+}
+
+/// What a breakline is.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum BreaklineKind {
+    /// The top or the foot of a kerb.
+    Kerb,
+    /// The bottom or a shoulder of a ditch.
+    Ditch,
+    /// The edge of pavement.
+    PavementEdge,
+    /// The top or the foot of a bank, or anything else.
+    #[default]
+    Other,
 }
 
 /// What stands on, over and under the lot, a list for each kind.
@@ -193,10 +253,15 @@ pub struct OverheadLine {
     pub name: String,
     /// Poles in order, and any known point between them.
     pub points: Vec<LinePoint>,
-    /// How far the lowest wire hangs below the straight line between neighbouring points,
-    /// metres. Left out when nobody knows: then a wire may hang at any height below its points.
+    /// How far the lowest wire hangs below the straight line between neighbouring points at the
+    /// middle of the span, metres. Left out when nobody knows: then a wire may hang at any height
+    /// below its points.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sag: Option<f64>,
+    /// Height of the lowest wire at the lowest place of each span above the ground beneath it,
+    /// metres: in place of `sag`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lowest: Option<f64>,
     /// Volts between conductors. Left out when nobody knows: then the strictest rule holds.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub volts: Option<f64>,

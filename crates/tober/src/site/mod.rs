@@ -21,8 +21,10 @@ pub use read::ReadError;
 
 use std::sync::Arc;
 
+use crate::clearance::Surroundings;
 use crate::ground::Ground;
 use crate::ride::{self, RideProfile};
+use crate::survey::{Datum, Reduction};
 
 /// A checked site, with the ground prepared.
 ///
@@ -32,8 +34,12 @@ use crate::ride::{self, RideProfile};
 pub struct Site {
     file: SiteFile,
     ground: Arc<Ground>,
+    /// The features, ready to be measured to.
+    surroundings: Arc<Surroundings>,
     /// The profile of every placed ride, in the order of the rides.
     profiles: Arc<[RideProfile]>,
+    /// The field books reduced, in the order of the file.
+    reductions: Arc<[Reduction]>,
     /// What is questionable however the rides are moved.
     lasting_warnings: Arc<[Fault]>,
     /// The lasting warnings, then those of the rides' places.
@@ -63,18 +69,24 @@ impl Site {
     ///
     /// Every fault found, warnings among them; at least one is an error.
     pub fn new(file: SiteFile) -> Result<Site, Faults> {
-        let lasting_warnings = check::file(&file)?;
+        let checked = check::file(&file)?;
         let profiles = file
             .rides
             .iter()
             .filter_map(|ride| find_profile(&file, &ride.profile).cloned())
             .collect();
-        let ground = Arc::new(Ground::new(&file.spot_levels));
+        let ground = Arc::new(Ground::with_breaklines(
+            &shots(&file, &checked.reductions),
+            &file.breaklines,
+        ));
+        let surroundings = Arc::new(Surroundings::new(&file.features, &ground));
         Ok(Site {
             file,
             ground,
+            surroundings,
             profiles,
-            lasting_warnings: lasting_warnings.into(),
+            lasting_warnings: checked.warnings.into(),
+            reductions: checked.reductions.into(),
             warnings: Vec::new(),
         }
         .with_place_warnings())
@@ -108,9 +120,25 @@ impl Site {
         &self.file
     }
 
+    /// The field books of the file, reduced, in their order.
+    pub fn reductions(&self) -> &[Reduction] {
+        &self.reductions
+    }
+
+    /// Every height that the ground is built from: the spot levels, and the points of the field
+    /// books that have a place. The points of the breaklines come on top.
+    pub fn shots(&self) -> Vec<SpotLevel> {
+        shots(&self.file, &self.reductions)
+    }
+
     /// The surface through the spot levels.
     pub fn ground(&self) -> &Ground {
         &self.ground
+    }
+
+    /// The features, ready to be measured to.
+    pub(crate) fn surroundings(&self) -> &Surroundings {
+        &self.surroundings
     }
 
     /// The profile of a placed ride, by the ride's place in the list.
@@ -127,6 +155,25 @@ impl Site {
     pub fn to_json(&self) -> String {
         write::to_json(&self.file)
     }
+}
+
+impl SiteFile {
+    /// Whether all heights come out of a single field book, so that they may count from its own
+    /// high corner.
+    fn stands_alone(&self) -> bool {
+        self.field_books.len() == 1 && self.spot_levels.is_empty() && self.breaklines.is_empty()
+    }
+}
+
+/// The spot levels, and the points of the field books whose heights count from the same zero.
+fn shots(file: &SiteFile, reductions: &[Reduction]) -> Vec<SpotLevel> {
+    let counts_alike =
+        |book: &&Reduction| !matches!(book.datum, Datum::HighCorner(_)) || file.stands_alone();
+    let read = reductions
+        .iter()
+        .filter(counts_alike)
+        .flat_map(Reduction::spot_levels);
+    file.spot_levels.iter().cloned().chain(read).collect()
 }
 
 /// The profile of that id: the file's own, or else the built-in one.

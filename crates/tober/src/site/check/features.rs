@@ -231,11 +231,19 @@ impl<'f> Checks<'_, 'f> {
             self.wires(at, line, &places);
         }
         let report = &mut *self.report;
-        match line.sag {
-            Some(sag) => {
+        match (line.sag, line.lowest) {
+            (Some(sag), None) => {
                 report.number(&at.key("sag"), sag, &SAG);
             }
-            None => report.warn(
+            (None, Some(lowest)) => {
+                report.number(&at.key("lowest"), lowest, &HEIGHT);
+            }
+            (Some(_), Some(_)) => report.error(
+                &at.key("lowest"),
+                "given beside sag",
+                "one of the two: the sag, or the height at the lowest place",
+            ),
+            (None, None) => report.warn(
                 &at.key("sag"),
                 "not given",
                 "the sag in metres; a wire is taken to hang at any height below its points",

@@ -17,7 +17,25 @@ pub const WARNINGS: usize = 20;
 pub const POINTS: usize = 1_000;
 
 /// Spot levels.
-pub const SPOT_LEVELS: usize = 50_000;
+pub const SPOT_LEVELS: usize = 250_000;
+
+/// Breaklines.
+pub const BREAKLINES: usize = 1_000;
+
+/// Points of all breaklines together.
+pub const BREAKLINE_POINTS: usize = 10_000;
+
+/// Places where breaklines meet.
+pub const BREAKLINE_MEETINGS: usize = 10_000;
+
+/// Field books.
+pub const FIELD_BOOKS: usize = 20;
+
+/// Rows of all field books together, and their places.
+pub const BOOK_ROWS: usize = 2_000;
+
+/// Files that points were taken in from.
+pub const IMPORTED_FILES: usize = 60;
 
 /// Features of all kinds together.
 pub const FEATURES: usize = 2_000;
@@ -49,6 +67,9 @@ pub const HOLES: usize = 40;
 /// Rows of a swing table.
 pub const TABLE_ROWS: usize = 200;
 
+/// Spaces of a profile.
+pub const SPACES: usize = 60;
+
 /// Fence panels on the truck.
 pub const PANELS: u32 = 10_000;
 
@@ -66,6 +87,15 @@ pub const ELEVATION_LOWEST: f64 = -500.0;
 
 /// Highest elevation, metres: above any land.
 pub const ELEVATION_HIGHEST: f64 = 9_000.0;
+
+/// Standard error of a shot, metres.
+pub const STANDARD_ERROR: f64 = 10.0;
+
+/// Standard error of a rod reading, metres.
+pub const READING_ERROR: f64 = 0.1;
+
+/// Misclosure allowed over one kilometre or one setup, metres.
+pub const ALLOWANCE: f64 = 1.0;
 
 /// Height of a building, a tree or a wire, metres.
 pub const HEIGHT: f64 = 500.0;

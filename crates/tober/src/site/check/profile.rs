@@ -5,7 +5,8 @@ use super::outline::{self, IN_RIDE};
 use super::report::{At, Ids, Number, Quantity, Report, listed};
 use crate::Point;
 use crate::ride::{
-    FenceStock, Frame, HungChairs, Jack, Levelling, RideProfile, RigidArms, Swing, SwingTable,
+    FenceStock, Frame, HungChairs, Jack, Levelling, RideProfile, RigidArms, Space, Swing,
+    SwingTable,
 };
 use crate::units::Slope;
 
@@ -58,6 +59,7 @@ pub(super) fn check(report: &mut Report, at: &At<'_>, profile: &RideProfile) {
     );
     frame(report, &at.key("frame"), &profile.frame);
     swing(report, &at.key("swing"), &profile.swing);
+    spaces(report, &at.key("spaces"), &profile.spaces);
     if let Some(console) = profile.console {
         outline::place(report, &at.key("console"), console, &IN_RIDE);
     }
@@ -389,6 +391,28 @@ fn swing_table(report: &mut Report, at: &At<'_>, table: &SwingTable) {
             report.error(&at.key("height"), Number(row.height), expected);
         }
         below = Some(row.height);
+    }
+}
+
+fn spaces(report: &mut Report, list: &At<'_>, spaces: &[Space]) {
+    if !report.list(list, spaces.len(), 0, limits::SPACES, "spaces") {
+        return;
+    }
+    let mut ids = Ids::new("space of the profile");
+    for (index, space) in spaces.iter().enumerate() {
+        let at = list.item(index);
+        ids.check(report, &at.key("id"), &space.id);
+        report.text(&at.key("name"), &space.name);
+        outline::closed(report, &at.key("outline"), &space.outline, &IN_RIDE);
+        let low = report.number(&at.key("low"), space.low, &HEIGHT);
+        let high = report.number(&at.key("high"), space.high, &HEIGHT);
+        if low && high && space.high <= space.low {
+            report.error(
+                &at.key("high"),
+                Number(space.high),
+                format_args!("more than low ({})", space.low),
+            );
+        }
     }
 }
 
