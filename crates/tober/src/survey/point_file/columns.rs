@@ -63,16 +63,21 @@ impl Separator {
     /// is never closed spoils its own line and no other.
     pub(in crate::survey) fn split(self, line: &str) -> Vec<String> {
         let delimiter = match self {
-            Separator::Tab => b'\t',
-            Separator::Semicolon => b';',
-            Separator::Comma => b',',
+            Separator::Tab => '\t',
+            Separator::Semicolon => ';',
+            Separator::Comma => ',',
             Separator::Blanks => return line.split_whitespace().map(str::to_owned).collect(),
         };
+        if !line.contains('"') {
+            return line
+                .split(delimiter)
+                .map(|field| field.trim().to_owned())
+                .collect();
+        }
         let mut reader = csv::ReaderBuilder::new()
-            .delimiter(delimiter)
+            .delimiter(delimiter as u8)
             .has_headers(false)
             .trim(csv::Trim::All)
-            .buffer_capacity(line.len().max(1))
             .from_reader(line.as_bytes());
         let mut record = csv::StringRecord::new();
         // Text cannot fail: it is UTF-8, and one record cannot be of another length than others.
