@@ -546,7 +546,7 @@ async fn a_drag_keeps_up_with_the_hand() -> Result<()> {
             ensure!(durations.len() > 100, "{name}: {} steps", durations.len());
             let (half, most) = percentiles(durations).context("no steps")?;
             println!("{sample}, {name}: 50th percentile {half:.2} ms, 95th {most:.2} ms");
-            ensure!(most < 50.0, "{name} takes {most} ms");
+            ensure!(most < 100.0, "{name} takes {most} ms");
         }
         browser.assert_clean(&page).await?;
     }

@@ -32,8 +32,13 @@ pub(crate) fn draw_all(
         let selected = options.selected == Some(index);
         draw(svg, &mut labels, index, ride, selected, &view);
     }
-    // The selected ride's words first: they get the best places.
-    let rows = order.iter().rev().filter_map(|&(index, ride)| {
+    // The selected ride's words first: they get the best places. A small drawing has no room
+    // for those of the others.
+    let dimensioned = order
+        .iter()
+        .rev()
+        .filter(|(index, _)| !view.is_small() || options.selected.is_none_or(|it| it == *index));
+    let rows = dimensioned.filter_map(|&(index, ride)| {
         let picked = options.picked.filter(|_| options.selected == Some(index));
         let picked = picked.and_then(|row| ride.clearances.get(row));
         match picked {

@@ -285,7 +285,7 @@ impl Store {
         self.ride.set(0);
         self.picked.set(None);
         self.show_changed(Arc::new(site));
-        self.fit_lot();
+        self.look_first();
     }
 
     /// Shows lengths in another style; the file then says so too.
@@ -370,19 +370,24 @@ impl Store {
         self.look.set_value(Look::Own);
     }
 
-    /// Takes a new size of the drawing: shows the lot or the ride as before, and at first the
-    /// whole lot, or on a phone, where that would be small, the ride and what is near it.
+    /// Looks at the whole lot, or on a phone, where that would be small, at the ride and what is
+    /// near it.
+    fn look_first(&self) {
+        self.fit_lot();
+        if self.size.get_untracked().0 < 600.0 {
+            self.go_to_ride();
+        }
+    }
+
+    /// Takes a new size of the drawing: it shows the lot or the ride as before.
     pub(crate) fn resize(&self, width: f64, height: f64) {
         let first = self.size.get_untracked() == (0.0, 0.0);
         self.size.set((width, height));
         match self.look.get_value() {
-            Look::Own if !first => {}
+            _ if first => self.look_first(),
+            Look::Lot => self.fit_lot(),
             Look::Ride => self.go_to_ride(),
-            _ if first && width < 600.0 => {
-                self.fit_lot();
-                self.go_to_ride();
-            }
-            _ => self.fit_lot(),
+            Look::Own => {}
         }
     }
 
