@@ -1,11 +1,11 @@
 //! The setup sheet: an [`Assessment`] as a page of plain text for the crew, to be read on a
 //! screen or printed. No calculation of its own.
 
-mod clearance;
-mod ground;
-mod layout;
-mod level;
-mod words;
+pub(crate) mod clearance;
+pub(crate) mod ground;
+pub(crate) mod layout;
+pub(crate) mod level;
+pub(crate) mod words;
 
 use tober::assess::{Assessment, RideAssessment};
 use tober::envelope::Envelope;

@@ -74,10 +74,30 @@ fn the_paved_yard_holds() {
 }
 
 #[test]
+fn the_level_page_of_one_ride() {
+    let output = tober(["level", &sample("village-green"), "--ride", "swing"]);
+    assert_eq!(text(&output.stderr), "");
+    assert_eq!(output.status.code(), Some(0));
+    insta::assert_snapshot!("level-swing", text(&output.stdout));
+}
+
+/// Without its blocks the truck cannot level the ride; what is said to help does.
+#[test]
+fn a_lot_that_cannot_work_says_what_would_help() {
+    let mut site: serde_json::Value = serde_json::from_str(&village()).expect("JSON");
+    for block in site["blocks"].as_array_mut().expect("blocks") {
+        block["count"] = 2.into();
+    }
+    let output = tober_reading(site.to_string().as_bytes(), &["level", "-"]);
+    assert_eq!(output.status.code(), Some(1), "{}", text(&output.stderr));
+    insta::assert_snapshot!("level-without-blocks", text(&output.stdout));
+}
+
+#[test]
 fn sheets_fit_a_page() {
     for name in ["village-green", "paved-yard"] {
-        for units in ["us", "metric"] {
-            let output = tober(["sheet", &sample(name), "--units", units]);
+        for (command, units) in [("sheet", "us"), ("sheet", "metric"), ("level", "us")] {
+            let output = tober([command, &sample(name), "--units", units]);
             for line in text(&output.stdout).lines() {
                 assert!(line.chars().count() <= 100, "{name}, {units}: {line}");
             }
@@ -201,7 +221,8 @@ fn usage_errors_are_refused() {
     for args in [
         vec![],
         vec!["sheet"],
-        vec!["level", &site],
+        vec!["lever", &site],
+        vec!["level", &site, "--ride", "nobody"],
         vec!["sheet", &site, "--units", "furlongs"],
         vec!["plan", &site],
         vec!["plan", &site, "--out", "unwritten.svg", "--width", "0"],

@@ -34,6 +34,9 @@
 //! height step with an answer is the best. The search counts its branches; one cut short is
 //! reported as not proven.
 
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
+
 use serde::{Deserialize, Serialize};
 
 use super::jacks::Packed;
@@ -58,7 +61,10 @@ const MOST_UNDER_A_JACK: usize = 3;
 
 /// Branches taken and stacks looked over before the search gives up proving: some hundredths of
 /// a second.
-const MOST_BRANCHES: u32 = 500_000;
+const MOST_BRANCHES: u32 = 1_500_000;
+
+/// Branches taken where nothing within tolerance can be had: any way to stand will do.
+const BRANCHES_PAST_TOLERANCE: u32 = 20_000;
 
 /// Tilt beyond which nothing is looked for, degrees.
 const STEEPEST_DEG: f64 = 3.0;
@@ -155,6 +161,8 @@ pub(super) struct Search<'a> {
     pub(super) ceilings: &'a [Bound],
     /// Tilt that the ride allows, degrees.
     pub(super) tolerance_deg: f64,
+    /// Whether to show how near it comes when nothing is within tolerance.
+    pub(super) however_steep: bool,
     pub(super) turns: &'a Turns,
 }
 
@@ -194,15 +202,19 @@ impl Search<'_> {
         let steepest = (STEEPEST_DEG / LEVEL_STEP_DEG) as u32;
         let (lists, all_listed) = self.lists(f64::from(steepest) * step);
         let mut branches = MOST_BRANCHES;
+        let within =
+            |k: u32, branches: &mut u32| self.lowest_choice(&lists, f64::from(k) * step, branches);
+        let found = (1..=within_tolerance).find_map(|k| within(k, &mut branches));
+        let proven = all_listed && branches > 0;
+        if found.is_some() || !self.however_steep {
+            return Outcome { found, proven };
+        }
         // Past the tolerance nothing is good, but the crew should see how near it comes.
-        let mut widths = (1..=within_tolerance).chain([2 * within_tolerance, steepest]);
-        let found = widths.find_map(|k| {
-            let reach = f64::from(k) * step;
-            self.lowest_choice(&lists, reach, &mut branches)
-        });
+        let mut branches = BRANCHES_PAST_TOLERANCE;
+        let mut widths = [2 * within_tolerance, steepest].into_iter();
         Outcome {
-            found,
-            proven: all_listed && branches > 0,
+            found: widths.find_map(|k| within(k, &mut branches)),
+            proven,
         }
     }
 
@@ -268,8 +280,11 @@ impl Search<'_> {
         let lowest = self.lowest(reach);
         let mut datum = lowest;
         let mut best: Option<(Choice, f64)> = None;
-        // The highest datum still of interest.
-        let mut last = self.highest(reach);
+        // The highest datum still of interest, and the most pieces under each foot.
+        let mut last = self
+            .highest(reach)
+            .min(self.as_high_as_blocks(lists, reach));
+        let mut most = vec![usize::MAX; self.feet.len()];
         loop {
             datum = self.first_with_choices(lists, datum, reach);
             if datum > last || !datum.is_finite() || *branches == 0 {
@@ -278,20 +293,24 @@ impl Search<'_> {
             let to_beat = best
                 .as_ref()
                 .map(|(choice, _)| (choice.pieces, choice.turn_steps));
-            if let Some(choice) = self.best_at(lists, datum, reach, to_beat, branches) {
+            if let Some(choice) = self.best_at(lists, datum, reach, (to_beat, &most), branches) {
                 // Nothing above this height step is of interest any more.
                 let step = ((datum - lowest) / HEIGHT_STEP).floor();
                 last = last.min(lowest + (step + 1.0) * HEIGHT_STEP);
+                most = self.most_pieces(lists, (datum, last), reach, choice.pieces);
                 best = Some((choice, datum));
             }
-            // On to the next datum at which a stack comes into reach.
+            // On to the next datum at which a stack comes into reach that may be of use.
             datum = self
                 .feet
                 .iter()
-                .filter_map(|foot| {
+                .zip(&most)
+                .filter_map(|(foot, &most)| {
                     let list = lists.of(foot);
                     let from = list.partition_point(|s| foot.opens(s.height, reach) <= datum);
-                    list.get(from).map(|s| foot.opens(s.height, reach))
+                    let mut later = list.iter().skip(from);
+                    let next = later.find(|stack| stack.len() <= most)?;
+                    Some(foot.opens(next.height, reach))
                 })
                 .fold(f64::INFINITY, f64::min);
         }
@@ -300,6 +319,71 @@ impl Search<'_> {
             datum,
             reach,
         })
+    }
+
+    /// A datum above which the blocks do not reach: all of them together are not high enough for
+    /// the outriggers, or no packing brings some jack so high.
+    fn as_high_as_blocks(&self, lists: &Lists, reach: f64) -> f64 {
+        let mut bases: Vec<f64> = self.feet.iter().filter_map(Foot::base).collect();
+        bases.sort_by(f64::total_cmp);
+        let all: f64 = self
+            .blocks
+            .iter()
+            .map(|block| block.thickness * f64::from(block.count))
+            .sum();
+        // Filled like a vessel from the lowest foot up: so high do all the blocks bring some of
+        // the feet, and the others stand above.
+        let mut sum = 0.0;
+        let mut filled = f64::INFINITY;
+        for (count, &base) in (1..).zip(&bases) {
+            if filled <= base {
+                break;
+            }
+            sum += base;
+            filled = (all + sum) / f64::from(count);
+        }
+        let jacks = self.feet.iter().filter(|foot| foot.base().is_none());
+        let packed = jacks.map(|foot| {
+            let datums = lists.jacks.iter().filter(|it| foot.takes(it));
+            datums
+                .map(|stack| foot.closes(stack.height, reach))
+                .fold(f64::NEG_INFINITY, f64::max)
+        });
+        // A hair more, for arithmetic.
+        packed.fold(filled + reach + 1e-9, f64::min)
+    }
+
+    /// The most pieces that each foot may take, for all together to take no more than `pieces`
+    /// with the datum somewhere from `low` to `high`: the others take at least what they must.
+    fn most_pieces(
+        &self,
+        lists: &Lists,
+        (low, high): (f64, f64),
+        reach: f64,
+        pieces: usize,
+    ) -> Vec<usize> {
+        let least: Vec<usize> = self
+            .feet
+            .iter()
+            .map(|foot| {
+                let list = lists.of(foot);
+                let to = list.partition_point(|s| foot.opens(s.height, reach) <= high);
+                list.iter()
+                    .take(to)
+                    .rev()
+                    // Outriggers' stacks close in the order of their heights.
+                    .take_while(|s| foot.base().is_none() || foot.closes(s.height, reach) >= low)
+                    .filter(|stack| foot.takes(stack))
+                    .map(Built::len)
+                    .min()
+                    .unwrap_or(0)
+            })
+            .collect();
+        let all: usize = least.iter().sum();
+        least
+            .iter()
+            .map(|own| (pieces + own).saturating_sub(all))
+            .collect()
     }
 
     /// The first datum from `datum` on at which every outrigger has a stack within reach;
@@ -331,7 +415,7 @@ impl Search<'_> {
         lists: &Lists,
         datum: f64,
         reach: f64,
-        to_beat: Option<(usize, i64)>,
+        (to_beat, most): (Option<(usize, i64)>, &[usize]),
         branches: &mut u32,
     ) -> Option<Choice> {
         let mut within: Vec<Within> = self
@@ -345,12 +429,14 @@ impl Search<'_> {
                     None => 0,
                 };
                 let to = list.partition_point(|s| foot.opens(s.height, reach) <= datum);
+                let most = most.get(index).copied().unwrap_or(usize::MAX);
                 let per_metre = self.turns.per_metre.get(index).copied().unwrap_or(0.0);
                 let mut choices: Vec<Built> = list
                     .get(from..to.max(from))
                     .unwrap_or_default()
                     .iter()
-                    .filter(|stack| foot.takes(stack) && foot.closes(stack.height, reach) >= datum)
+                    .filter(|stack| stack.len() <= most && foot.takes(stack))
+                    .filter(|stack| foot.closes(stack.height, reach) >= datum)
                     .copied()
                     .collect();
                 choices.sort_by(|a, b| {
@@ -360,6 +446,7 @@ impl Search<'_> {
                 let choices = without_needless_pieces(&choices);
                 Within {
                     foot: index,
+                    is_jack: foot.base().is_none(),
                     base: foot.base().unwrap_or(0.0),
                     per_metre,
                     choices,
@@ -368,7 +455,8 @@ impl Search<'_> {
             .collect();
         let looked_over: usize = within.iter().map(|it| 2 + it.choices.len()).sum();
         *branches = branches.saturating_sub(u32::try_from(looked_over).unwrap_or(u32::MAX));
-        within.sort_by_key(|it| it.choices.len());
+        // Outriggers before jacks, which mostly have a choice without a piece.
+        within.sort_by_key(|it| (it.is_jack, it.choices.len()));
         let after = Least::after(&within)?;
         let mut branch = Branch {
             after,
@@ -382,6 +470,7 @@ impl Search<'_> {
             chosen: vec![Built::NONE; self.feet.len()],
             to_beat: to_beat.unwrap_or((usize::MAX, i64::MAX)),
             best: None,
+            seen: HashMap::new(),
             branches,
         };
         branch.descend(0, 0, self.turns.constant);
@@ -504,6 +593,7 @@ fn without_needless_pieces(stacks: &[Built]) -> Vec<Built> {
 #[derive(Debug)]
 struct Within {
     foot: usize,
+    is_jack: bool,
     base: f64,
     per_metre: f64,
     choices: Vec<Built>,
@@ -583,10 +673,32 @@ struct Branch<'a> {
     /// Only fewer pieces than this are of interest, or as many and fewer steps of turns.
     to_beat: (usize, i64),
     best: Option<Choice>,
+    /// Feet that are served with these blocks left, and the pieces and turns that it took: to get
+    /// there with no fewer of either is no use.
+    seen: HashMap<(usize, Vec<u32>), (usize, f64)>,
     branches: &'a mut u32,
 }
 
 impl Branch<'_> {
+    fn was_here(&mut self, k: usize, pieces: usize, turns: f64) -> bool {
+        match self.seen.entry((k, self.left.clone())) {
+            Entry::Vacant(place) => {
+                place.insert((pieces, turns));
+                false
+            }
+            Entry::Occupied(mut place) => {
+                let (fewest, least) = *place.get();
+                if fewest <= pieces && least <= turns {
+                    return true;
+                }
+                if pieces <= fewest && turns <= least {
+                    place.insert((pieces, turns));
+                }
+                false
+            }
+        }
+    }
+
     /// Chooses for foot `k` and those after it; those before take `pieces` and `turns`.
     fn descend(&mut self, k: usize, pieces: usize, turns: f64) {
         let Some(foot) = self.within.get(k) else {
@@ -604,6 +716,9 @@ impl Branch<'_> {
         let Some(&after) = self.after.get(k + 1) else {
             return;
         };
+        if k > 1 && self.was_here(k, pieces, turns) {
+            return;
+        }
         for stack in &foot.choices {
             let least = pieces + stack.len() + after.pieces;
             // Choices come fewest pieces first: past the bound, the rest is no better.

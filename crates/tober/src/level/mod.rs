@@ -374,7 +374,7 @@ impl LevelPlan {
             after: Lean::default(),
         };
         if let Some(stand) = Stand::new(profile, ground) {
-            let blocked = stand.block(blocks);
+            let blocked = stand.block(blocks, with_acts);
             plan.fill(&stand, &blocked, ground, blocks);
             if with_acts && plan.verdict == Verdict::Pass {
                 plan.acts = acts::in_order(&stand, &plan.jacks, &blocked.tops);

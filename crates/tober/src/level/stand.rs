@@ -156,8 +156,9 @@ impl<'a> Stand<'a> {
         self.jacks.first().map_or(0.0, |jack| jack.lift_over)
     }
 
-    /// Blocks it, with packing under jacks only where nothing else will do.
-    pub(super) fn block(&self, blocks: &[Block]) -> Blocked {
+    /// Blocks it, with packing under jacks only where nothing else will do. Where nothing is
+    /// within tolerance, shows how near it comes if asked to.
+    pub(super) fn block(&self, blocks: &[Block], however_steep: bool) -> Blocked {
         let places: Vec<Point> = self.feet.iter().map(|foot| foot.at).collect();
         let answers = Attitude::answers(&places);
         let lean = |place: Point| -> f64 {
@@ -196,6 +197,7 @@ impl<'a> Stand<'a> {
                 .along()
                 .degrees()
                 .min(levelling.across().degrees()),
+            however_steep: false,
             turns: &turns,
         };
         let outcome = bare.run();
@@ -216,6 +218,7 @@ impl<'a> Stand<'a> {
         }));
         let packed = Search {
             feet: &feet,
+            however_steep,
             ceilings: &[],
             ..bare
         };

@@ -427,7 +427,7 @@ proptest! {
             feet: &feet, blocks: &blocks,
             floors: &[Bound { height: lowest, lean }],
             ceilings: &[Bound { height: lowest + 0.3, lean: 1.0 }],
-            tolerance_deg: 1.0, turns: &turns,
+            tolerance_deg: 1.0, however_steep: true, turns: &turns,
         };
         let step = libm::tan(LEVEL_STEP_DEG.to_radians()) * 1.0;
         let outcome = search.run();
