@@ -138,5 +138,6 @@ pub(crate) fn flat_lot() -> SiteFile {
             count: 16,
         }],
         clearance_values: Vec::new(),
+        level_rounds: Vec::new(),
     }
 }

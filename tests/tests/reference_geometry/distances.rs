@@ -200,6 +200,7 @@ fn scene() -> impl Strategy<Value = SiteFile> {
                 count: 40,
             }],
             clearance_values: Vec::new(),
+            level_rounds: Vec::new(),
         }
     })
 }

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::Point;
 use crate::ground::Elevation;
+use crate::level::LevelRound;
 use crate::ride::RideProfile;
 use crate::survey::{FieldBook, ImportedPoints};
 use crate::units::LengthStyle;
@@ -58,6 +59,9 @@ pub struct SiteFile {
     /// Clearance values that replace the rulebook's.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub clearance_values: Vec<ClearanceValue>,
+    /// What crews read on levels and rods once the rides stood, the oldest round first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub level_rounds: Vec<LevelRound>,
 }
 
 /// The ground that the fair may use.

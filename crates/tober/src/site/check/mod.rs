@@ -9,6 +9,7 @@
 
 mod features;
 mod field_books;
+mod level_rounds;
 pub mod limits;
 mod outline;
 mod places;
@@ -63,6 +64,7 @@ pub(super) fn file(file: &SiteFile) -> Result<Checked, Faults> {
     rides(&mut report, file);
     blocks(&mut report, &file.blocks);
     clearance_values(&mut report, &file.clearance_values);
+    level_rounds::check(&mut report, &file.level_rounds);
     let warnings = report.finish()?;
     Ok(Checked {
         warnings,
