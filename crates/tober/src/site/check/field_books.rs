@@ -8,7 +8,7 @@ use super::places::HEADING;
 use super::report::{At, Ids, Quantity, Report, quoted};
 use super::{ROOT, limits};
 use crate::Point;
-use crate::site::SiteFile;
+use crate::site::{SiteFile, SpotLevel};
 use crate::survey::{
     Allowance, Closure, Column, Datum, FieldBook, ImportedPoints, Place, Reduction, Tapes,
 };
@@ -63,21 +63,23 @@ pub(super) fn check(report: &mut Report, file: &SiteFile) -> Vec<Reduction> {
     reductions
 }
 
-/// The points join the spot levels, and with them must not reach too far.
+/// The points join the spot levels, and with them must not reach too far. That the spot levels
+/// do so by themselves is told at their own place.
 fn across(report: &mut Report, file: &SiteFile, reductions: &[Reduction]) {
+    let place = |shot: &SpotLevel| Point::new(shot.x, shot.y);
+    let reach = |places: &[Point]| Extent::of(places).map_or(0.0, |extent| extent.across());
+    let spots: Vec<Point> = file.spot_levels.iter().map(place).collect();
     let read = reductions.iter().flat_map(Reduction::spot_levels);
-    let places: Vec<Point> = (file.spot_levels.iter().cloned().chain(read))
-        .map(|shot| Point::new(shot.x, shot.y))
+    let all: Vec<Point> = spots
+        .iter()
+        .copied()
+        .chain(read.map(|shot| place(&shot)))
         .collect();
-    if let Some(extent) = Extent::of(&places)
-        && extent.across() > limits::ACROSS
-    {
+    let across = reach(&all);
+    if across > limits::ACROSS && reach(&spots) <= limits::ACROSS {
         report.error(
             &ROOT.key("field_books"),
-            format_args!(
-                "a survey {:.0} m across with the spot levels",
-                extent.across()
-            ),
+            format_args!("a survey {across:.0} m across with the spot levels"),
             format_args!("at most {} m", limits::ACROSS),
         );
     }
