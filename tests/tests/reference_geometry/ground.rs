@@ -9,11 +9,7 @@ use tober::site::SpotLevel;
 use crate::shapes::{point, polygon};
 
 fn shot(x: f64, y: f64, elevation: f64) -> SpotLevel {
-    SpotLevel {
-        x,
-        y,
-        elevation: Elevation(elevation),
-    }
+    SpotLevel::new(x, y, Elevation(elevation))
 }
 
 /// Shots anywhere, so that no four lie on one circle and there is but one triangulation.

@@ -4,7 +4,7 @@
 //! is refused with the limit named.
 
 /// Size of a site file, bytes.
-pub const FILE_BYTES: usize = 16 * 1024 * 1024;
+pub const FILE_BYTES: usize = 32 * 1024 * 1024;
 
 /// Errors that are listed one by one; the rest are counted.
 pub const ERRORS: usize = 100;

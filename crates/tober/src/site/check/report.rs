@@ -165,7 +165,7 @@ impl Report {
         }
     }
 
-    pub(super) fn warn(&mut self, at: &At<'_>, value: impl Display, expected: impl Display) {
+    pub(super) fn warn(&mut self, at: &dyn Display, value: impl Display, expected: impl Display) {
         if self.warnings.len() < limits::WARNINGS {
             self.warnings
                 .push(fault(Severity::Warning, at, value, expected));
@@ -265,7 +265,12 @@ impl Report {
     }
 }
 
-fn fault(severity: Severity, at: &At<'_>, value: impl Display, expected: impl Display) -> Fault {
+fn fault(
+    severity: Severity,
+    at: &dyn Display,
+    value: impl Display,
+    expected: impl Display,
+) -> Fault {
     Fault {
         severity,
         path: at.to_string(),
