@@ -1,5 +1,7 @@
 /** One act, for one person (two to a heavy leg) at one support. */
 export interface Act {
+  /** How the frame then stands, simulated; absent when it is not known. */
+  after: After | null;
   /** Which hole, counted from 1 at the highest, for `ActKind::Pin`; else 0. */
   hole: number;
   /** What is done. */
@@ -8,13 +10,39 @@ export interface Act {
   support: string;
   /** Turns of the crank, to a quarter; 0 where nothing is cranked. */
   turns: number;
+  /** Whether the jack may carry while it is cranked. */
+  under_load: boolean;
+  /** Which way the screw goes; absent where nothing is cranked. */
+  way: Way | null;
 }
 
 /** What an act does to a jack. */
 export type ActKind = "pin" | "touch" | "lift" | "block" | "lower" | "snug";
 
+/** How the frame stands after an act. */
+export interface After {
+  /** What a level across it shows, degrees: positive when the left side is high. */
+  across_deg: number;
+  /** What a level along the frame shows, degrees: positive when the tongue end is high. */
+  along_deg: number;
+  /** Jacks, outriggers and tyres that touch nothing or carry nothing. */
+  hanging: string[];
+  /** How far a corner is ahead of the plane of the others, metres. */
+  rack: number;
+}
+
 /** What kind of thing a clearance is measured to. */
 export type Against = "ride" | "lot_line" | "walkway" | "fire_lane" | "building" | "tree" | "overhead_line" | "buried_service" | "power_source" | "gate";
+
+/** What a misclosure is judged against. */
+export type Allowance = {
+  per_root_km: number;
+} | {
+  per_root_setup: number;
+};
+
+/** Who asks for a clearance: what an organizer sorts the table by. */
+export type Asks = "ride_inspector" | "utility" | "fire_marshal" | "access" | "organizer" | "ride_maker" | "electrician";
 
 /** Everything that follows from a `Site`. */
 export interface Assessment {
@@ -36,7 +64,20 @@ export interface Assessment {
   version: number;
   /** What is questionable in the input although it can be used. */
   warnings: Fault[];
+  /** What is left of every walkway and fire lane. */
+  ways: WayCheck[];
 }
+
+/** Something that binds. */
+export interface Bind {
+  /** The support or the block that it is about; empty when it holds for the whole ride. */
+  at: string;
+  /** What it is. */
+  kind: BindKind;
+}
+
+/** What can bind. */
+export type BindKind = "tyre" | "shortest_leg" | "longest_leg" | "high_ground" | "thicknesses" | "blocks_used_up" | "base_width" | "packing";
 
 /** A kind of block, packing or shim on the truck. */
 export interface Block {
@@ -51,6 +92,48 @@ export interface Block {
   /** Width, metres. */
   width: number;
 }
+
+/** A row of the field book. An empty text is an empty field. */
+export interface BookRow {
+  /** Rod reading that begins a setup, on a point that is known by then. */
+  backsight?: string;
+  /**
+   * From the rod of the backsight past the instrument to this point, in a row with a
+   * foresight.
+   */
+  distance?: string;
+  /** Rod reading that ends a setup. */
+  foresight?: string;
+  /** Rod reading on a point in between. */
+  intermediate?: string;
+  /** Elevation of a benchmark; `assumed` is 100, `assumed 50` is 50. */
+  known?: string;
+  /** Anything. */
+  note?: string;
+  /**
+   * What the point is called; the same name is the same point, capitals or not. A row without
+   * a name stands for a point of its own.
+   */
+  point?: string;
+}
+
+/**
+ * A line along which the slope of the ground breaks. A step, such as a kerb, is two of them:
+ * its top and its foot.
+ */
+export interface Breakline {
+  /** Unique among the breaklines. */
+  id: string;
+  /** What it is. */
+  kind?: BreaklineKind;
+  /** What people call it. */
+  name?: string;
+  /** Its shots in order, the ground between them straight. */
+  points: SpotLevel[];
+}
+
+/** What a breakline is. */
+export type BreaklineKind = "kerb" | "ditch" | "pavement_edge" | "other";
 
 /** A building, a tent, a stage: solid from the ground up. */
 export interface Building {
@@ -74,6 +157,23 @@ export interface BuriedService {
   path: [number, number][];
 }
 
+/** A check of a stage. */
+export interface Check {
+  /** What is checked. */
+  kind: CheckKind;
+  /** What it is held against. */
+  limit: number;
+  /** Where it is tightest; empty when it holds for the whole ride. */
+  support: string;
+  /** What was found: metres or degrees. */
+  value: number;
+  /** How it came out. */
+  verdict: Verdict;
+}
+
+/** What is checked at a stage. */
+export type CheckKind = "legs_fit" | "travel_tilt" | "rack" | "tyres_hang" | "screw_left" | "screw_in" | "stack_height" | "tilt_along" | "tilt_across" | "jacks_hang" | "bears";
+
 /** One distance, judged. */
 export interface ClearanceRow {
   /** Measured to this kind of thing. */
@@ -84,8 +184,17 @@ export interface ClearanceRow {
   against_name: string;
   /** Rules that also apply and ask for less. */
   also: string[];
+  /** Who asks for it. */
+  asks: Asks;
   /** Nearest place on the ride's side, lot frame. */
   from: [number, number];
+  /**
+   * Elevation of the nearest place on the ride's side, metres; absent where it is not known or
+   * does not matter.
+   */
+  from_height: number | null;
+  /** The distance in plan, metres, whatever the heights. */
+  horizontal: number | null;
   /** `value - required`. */
   margin: number | null;
   /** How it is measured. */
@@ -98,8 +207,14 @@ export interface ClearanceRow {
   required: number;
   /** The governing rule's id. */
   rule: string;
+  /** Which of its spaces while building up; empty for what is there at work. */
+  space?: string;
+  /** The shortest way through the air, metres; absent where no heights are known. */
+  through_air: number | null;
   /** Nearest place on the other side, lot frame. */
   to: [number, number];
+  /** Elevation of the nearest place on the other side, metres. */
+  to_height: number | null;
   /**
    * The distance, metres; negative when they overlap, by how far. Never overstated. Absent
    * when it cannot be told.
@@ -118,6 +233,9 @@ export interface ClearanceValue {
   /** The required distance here, metres. */
   value: number;
 }
+
+/** Which coordinate stands first. */
+export type CoordinateOrder = "northing_first" | "easting_first";
 
 /**
  * A height above the site's benchmark level, metres.
@@ -141,10 +259,12 @@ export interface Envelope {
   rider_speed: number | null;
   /**
    * Radius against height above the datum plane, from the bottom up; straight between rows.
-   * The widening for a rider's reach, oscillation and the frame's tilt is in it.
+   * A rider's reach, oscillation and the frame's tilt whichever way are in it.
    */
   rows: EnvelopeRow[];
-  /** How much of the radius and height is widening for tilt, metres. */
+  /** The most that the frame leans, whichever way, degrees. */
+  tilt_deg: number;
+  /** How much of the radius is for tilt, metres. */
   tilt_widening: number;
 }
 
@@ -234,6 +354,32 @@ export interface FenceStock {
   standoff: number;
 }
 
+/** A field book of levelling. */
+export interface FieldBook {
+  /**
+   * What a misclosure is judged against. Left out: third order, 12 mm × √km, where every setup
+   * has its distance, else 5 mm × √setups.
+   */
+  allowance?: Allowance | null;
+  /** Unique among the field books. */
+  id: string;
+  /** What people call it. */
+  name?: string;
+  /** Where points lie in plan, for those of which that is known. */
+  places?: PointPlace[];
+  /** Standard error of one rod reading, metres. Left out: 1.5 mm. */
+  reading_error?: number | null;
+  /** The rows from top to bottom. */
+  rows: BookRow[];
+  /** How misclosures are spread. */
+  spread_by?: SpreadBy;
+  /** How a bare number in it is read. */
+  units: LengthStyle;
+}
+
+/** The unit of a point file. */
+export type FileUnit = "metres" | "feet" | "us_survey_feet";
+
 /** A way kept free for fire appliances: a band along a path. */
 export interface FireLane {
   /** Unique among the features. */
@@ -244,6 +390,42 @@ export interface FireLane {
   path: [number, number][];
   /** Full width of the band, metres. */
   width: number;
+}
+
+/** An outrigger at one stage. */
+export interface FootState {
+  /** Air between foot and stack, metres; 0 while it bears. */
+  gap: number;
+  /** The outrigger's id. */
+  id: string;
+}
+
+/**
+ * What the frame weighs while it is levelled, and how far it and its feet give.
+ *
+ * Used to foretell what the level shows while cranking. The defaults are common practice
+ * without a published source; they are told beside whatever hangs on them.
+ */
+export interface Frame {
+  /** Where that mass has its centre, ride frame; the hub when left out. */
+  centre?: [number, number] | null;
+  /**
+   * Load that shortens a jack with its pad and the ground under it by one metre, newtons;
+   * 20 000 000 (2 t a millimetre) when left out.
+   */
+  jack_stiffness?: number | null;
+  /** Mass while it is levelled, kilograms; 8000 when left out. */
+  mass?: number | null;
+  /**
+   * The same for an outrigger with its blocks and the ground under them; 10 000 000 (1 t a
+   * millimetre) when left out.
+   */
+  outrigger_stiffness?: number | null;
+  /**
+   * Moment that twists the frame's front against its back by one radian, newton metres;
+   * 600 000 (some 10 kN m a degree) when left out.
+   */
+  twist_stiffness?: number | null;
 }
 
 /** A way into the lot. */
@@ -258,6 +440,20 @@ export interface Gate {
   to: [number, number];
 }
 
+/** A corner of a grid that was laid out on the ground. */
+export interface GridCorner {
+  /** Steps to the left. */
+  across: number;
+  /** Steps along. */
+  along: number;
+  /** The corner that is counted from. */
+  from: [number, number];
+  /** Direction in which `along` is counted, degrees clockwise from grid north. */
+  heading: number;
+  /** Spacing of the grid, metres. */
+  spacing: number;
+}
+
 /** The ground under one support. */
 export interface GroundPoint {
   /** Where, lot frame. */
@@ -266,6 +462,8 @@ export interface GroundPoint {
   below_high: number | null;
   /** Height of the ground; absent outside the survey. */
   elevation: Elevation | null;
+  /** Standard error of the height, metres; absent outside the survey. */
+  error: number | null;
   /** The support's id. */
   id: string;
   /** Its kind. */
@@ -322,6 +520,21 @@ export interface HungChairs {
 }
 
 /**
+ * What is kept in a site file of a point file that was taken in, so that its points can be led
+ * back to the surveyor's own numbers.
+ */
+export interface ImportedPoints {
+  /** The name of the file. */
+  file: string;
+  /** Which coordinate was taken to stand first. */
+  order: CoordinateOrder;
+  /** What has been taken off every coordinate, metres. */
+  origin: [number, number];
+  /** The unit that its numbers were taken to be in. */
+  unit: FileUnit;
+}
+
+/**
  * A levelling jack: a drop leg pinned in one of several holes, then a screw.
  *
  * The leg reaches `drop + hole + screw` below the datum plane, and stands on its pad.
@@ -334,6 +547,11 @@ export interface Jack {
    * counted from zero, metres.
    */
   drop: number;
+  /**
+   * Side of the square that its pad covers, metres: packing under it is no narrower. 0.15 when
+   * left out.
+   */
+  foot_plate?: number | null;
   /** How much lower each hole pins the leg than the highest, metres, rising from 0. */
   holes: number[];
   /** Unique among the supports of the profile (`FL`, `FR`, `BL`, `BR`). */
@@ -351,8 +569,8 @@ export interface Jack {
 /** How one jack is set. */
 export interface JackSetting {
   /**
-   * Total reach needed below the datum plane at work, less the pad, metres: the offset that
-   * the crew reads.
+   * Total reach needed below the datum plane at work, less pad and packing, metres: the offset
+   * that the crew reads.
    */
   extension: number;
   /** Which hole the leg is pinned in, counted from 1 at the highest. */
@@ -361,6 +579,8 @@ export interface JackSetting {
   holes: number;
   /** The jack's id. */
   id: string;
+  /** Blocks under the pad, from the ground up: none, unless the jack could not reach without. */
+  packing: Piece[];
   /** Thickness of the pad under the foot, metres; 0 for none. */
   pad: number;
   /** The screw's length at work, metres. */
@@ -377,8 +597,42 @@ export interface JackSetting {
   turns_down: number;
   /** Turns until the foot touches, to a quarter. */
   turns_free: number;
-  /** Turns from there until the frame is lifted, to a quarter. */
+  /**
+   * Turns from there until the frame is lifted, to a quarter; below 0 where the frame is let
+   * down.
+   */
   turns_loaded: number;
+}
+
+/** A jack at one stage. */
+export interface JackState {
+  /** From the datum plane down to the sole of the foot, metres. */
+  extension: number;
+  /** Air under the foot, metres; 0 while it bears. */
+  gap: number;
+  /** Which hole the leg is pinned in, counted from 1 at the highest. */
+  hole: number;
+  /** The jack's id. */
+  id: string;
+  /** The screw's length, metres. */
+  screw: number;
+  /** Screw left before it is wound right out, metres. */
+  stroke_left: number;
+}
+
+/** How steep a frame is against what is allowed at work. */
+export interface Lean {
+  /** Tilt across, degrees: positive when the left side is high. */
+  across_deg: number | null;
+  /** Tilt along, degrees: positive when the tongue end is high. */
+  along_deg: number | null;
+  /**
+   * How likely either is out of tolerance, for the survey's own errors; absent when those are
+   * not known.
+   */
+  out_probability: number | null;
+  /** Pass when both tilts are within tolerance. */
+  verdict: Verdict;
 }
 
 /** How lengths are shown, and how a bare number is read. */
@@ -388,6 +642,12 @@ export type LengthStyle = "feet_inches_8" | "feet_inches_16" | "decimal_feet" | 
 export interface LevelPlan {
   /** What to do, one act after the other. */
   acts: Act[];
+  /** How steep it is at work. */
+  after: Lean;
+  /** How steep the frame is before it is levelled, against what is allowed at work. */
+  before: Lean;
+  /** What keeps it from being lower, leveller or blocked with less. */
+  binds: Bind[];
   /** Elevation of the datum plane at the hub, at work. */
   datum: Elevation | null;
   /** With the frame down on any three of its feet, the widest gap under a fourth, metres. */
@@ -398,6 +658,8 @@ export interface LevelPlan {
   lifted: Elevation | null;
   /** The outriggers, in the order of the profile. Empty when the ground is not known. */
   outriggers: Stack[];
+  /** What makes one way to block the frame better than another, the weightiest first. */
+  preferences: Preference[];
   /**
    * Whether the blocking is proven to be the best there is: false only when the search was cut
    * short.
@@ -405,6 +667,11 @@ export interface LevelPlan {
   proven: boolean;
   /** What is short, where and by how much. Empty when the ride can be levelled. */
   shortfalls: Shortfall[];
+  /**
+   * How it stands at each stage, building up and then tearing down. Empty when it cannot be
+   * levelled.
+   */
+  stages: Stage[];
   /** Tilt across the frame left over, degrees: positive when the left side is high. */
   tilt_across_deg: number | null;
   /**
@@ -420,11 +687,28 @@ export interface LevelPlan {
   verdict: Verdict;
 }
 
+/** Readings taken on one ride at one time. Kept in the site file. */
+export interface LevelRound {
+  /** What was read. */
+  readings: Reading[];
+  /** The placed ride's id. */
+  ride: string;
+  /** When, in seconds since the beginning of 1970, UTC. */
+  unix_seconds: number;
+}
+
 /**
- * How the frame is levelled, and how level is level enough. Degrees at this edge, as a maker
- * states them.
+ * How the frame is levelled, and how level is level enough.
+ *
+ * Each of the two tolerances is given once: in degrees, or in whichever form the maker states.
  */
 export interface Levelling {
+  /**
+   * The maker's order of cranking, as groups of jack ids: a group is cranked before the next
+   * one, in the order written. Left out, the front pair comes first and the low side first in
+   * a pair (common practice).
+   */
+  crank_order?: string[][];
   /** How far above the working height the frame is lifted to slide the blocks in, metres. */
   lift_over: number;
   /** How far one corner may be ahead of the plane of the others while cranking, metres. */
@@ -433,10 +717,25 @@ export interface Levelling {
   snug_turns: number;
   /** Screw that must be left at either end of the stroke, metres. */
   stroke_reserve: number;
+  /**
+   * Most tilt at work across the frame, as the maker states it; in place of
+   * `tolerance_across_deg`.
+   */
+  tolerance_across?: Slope | null;
   /** Most tilt at work across the frame, degrees. */
-  tolerance_across_deg: number;
+  tolerance_across_deg?: number | null;
+  /**
+   * Most tilt at work along the frame, as the maker states it; in place of
+   * `tolerance_along_deg`.
+   */
+  tolerance_along?: Slope | null;
   /** Most tilt at work along the frame, degrees. */
-  tolerance_along_deg: number;
+  tolerance_along_deg?: number | null;
+  /**
+   * Most tilt either way while cranking, degrees; 3 when left out (common practice, no
+   * published source). A frame that is parked steeper may be no steeper than parked.
+   */
+  travel_tilt_deg?: number | null;
   /** How far a hanging tyre must be off the ground, metres. */
   tyre_clearance: number;
 }
@@ -457,8 +756,32 @@ export interface Lot {
   boundary: [number, number][];
 }
 
+/** What a level or a rod shows. */
+export type Mark = {
+  along: Slope;
+} | {
+  across: Slope;
+} | {
+  rod: number;
+};
+
 /** How a distance is taken. */
 export type Measure = "horizontal" | "true";
+
+/**
+ * A place along and across a frame. The frame is kept as it stood when the tape was laid, so
+ * that the point stays on its ground when the ride is moved.
+ */
+export interface Offset {
+  /** Distance to the left, metres. */
+  across: number;
+  /** Distance along, metres. */
+  along: number;
+  /** Where both distances are measured from. */
+  from: [number, number];
+  /** Direction of `along`, degrees clockwise from grid north. */
+  heading: number;
+}
 
 /** An outrigger: folds down and stands on blocking. */
 export interface Outrigger {
@@ -466,6 +789,11 @@ export interface Outrigger {
   at: [number, number];
   /** From the datum plane down to the foot's sole, folded out and braced, metres. */
   foot_drop: number;
+  /**
+   * Side of the square that its foot covers, metres: no block under it is narrower. 0.15 when
+   * left out.
+   */
+  foot_plate?: number | null;
   /** Unique among the supports of the profile. */
   id: string;
 }
@@ -474,13 +802,19 @@ export interface Outrigger {
 export interface OverheadLine {
   /** Unique among the features. */
   id: string;
+  /**
+   * Height of the lowest wire at the lowest place of each span above the ground beneath it,
+   * metres: in place of `sag`.
+   */
+  lowest?: number | null;
   /** What people call it. */
   name?: string;
   /** Poles in order, and any known point between them. */
   points: LinePoint[];
   /**
-   * How far the lowest wire hangs below the straight line between neighbouring points,
-   * metres. Left out when nobody knows: then a wire may hang at any height below its points.
+   * How far the lowest wire hangs below the straight line between neighbouring points at the
+   * middle of the span, metres. Left out when nobody knows: then a wire may hang at any height
+   * below its points.
    */
   sag?: number | null;
   /** Volts between conductors. Left out when nobody knows: then the strictest rule holds. */
@@ -488,7 +822,7 @@ export interface OverheadLine {
 }
 
 /** Which part of the ride a clearance is measured from. */
-export type Part = "moving" | "standing" | "feet" | "fence";
+export type Part = "moving" | "standing" | "feet" | "fence" | "build_up";
 
 /** One piece of a stack. */
 export interface Piece {
@@ -497,6 +831,27 @@ export interface Piece {
   /** Its thickness, metres. */
   thickness: number;
 }
+
+/** A place where a way is narrowed. */
+export interface Pinch {
+  /** On the middle line, lot frame. */
+  at: [number, number];
+  /** What stands there. */
+  by: string[];
+  /** Width left there, metres. */
+  clear: number;
+}
+
+/** A place in the lot frame, as it was measured. */
+export type Place = {
+  coordinates: [number, number];
+} | {
+  offset: Offset;
+} | {
+  tapes: Tapes;
+} | {
+  grid: GridCorner;
+};
 
 /** A ride, placed on the lot. */
 export interface PlacedRide {
@@ -520,6 +875,14 @@ export interface Placement {
   y: number;
 }
 
+/** Where a point of a field book lies. */
+export interface PointPlace {
+  /** How its place was measured. */
+  at: Place;
+  /** The point's name in the rows. */
+  point: string;
+}
+
 /** A generator or a supply pillar. */
 export interface PowerSource {
   /** Its middle. */
@@ -532,16 +895,46 @@ export interface PowerSource {
   radius: number;
 }
 
+/** What is compared when two ways to block a frame are, and in which steps. */
+export type Preference = {
+  by: "least_tilt";
+  /** Differences smaller than this are not told apart, degrees. */
+  step_deg: number;
+} | {
+  by: "lowest";
+  /** Differences smaller than this are not told apart, metres; 0 for none. */
+  step: number;
+} | {
+  by: "fewest_pieces";
+} | {
+  by: "fewest_turns";
+  /** Differences smaller than this are not told apart, turns. */
+  step: number;
+};
+
+/** One reading at one station. */
+export interface Reading {
+  /** What was read there. */
+  mark: Mark;
+  /** What the crew calls the place; for a rod reading, the id of the support beside it. */
+  station: string;
+}
+
 /** Everything that follows for one placed ride. */
 export interface RideAssessment {
   /** Outline of the standing parts, lot frame. */
   body: [number, number][];
-  /** Distances, the tightest margin first. */
+  /** Distances that can matter, the tightest margin first. */
   clearances: ClearanceRow[];
   /** Where the operator stands, lot frame. */
   console: [number, number] | null;
   /** The space that it sweeps. */
   envelope: Envelope;
+  /**
+   * How many features and other rides keep so much farther than any rule asks that they have
+   * no row: see `FAR`(crate::clearance::FAR).
+   */
+  far: number;
   /** The fence round it. */
   fence: FencePlan;
   /** Ground heights under its feet and wheels. */
@@ -577,6 +970,8 @@ export interface RideProfile {
   console?: [number, number] | null;
   /** The fence that goes round it. */
   fence: FenceStock;
+  /** What the frame weighs while it is levelled, and how far it and its feet give. */
+  frame?: Frame;
   /** Unique among the profiles. */
   id: string;
   /** Levelling jacks. */
@@ -587,6 +982,11 @@ export interface RideProfile {
   name: string;
   /** Outriggers that carry the ride at work; a ride without them works on its jacks. */
   outriggers?: Outrigger[];
+  /**
+   * What else takes up room: moving parts that are not round, steps and consoles, and what is
+   * only there while building up.
+   */
+  spaces?: Space[];
   /** What moves. */
   swing: Swing;
   /** Tyres. */
@@ -609,13 +1009,15 @@ export interface RigidArms {
 export interface RuleInForce {
   /** Measured to. */
   against: Against;
+  /** Who asks for it. */
+  asks: Asks;
   /** Who must confirm it. */
   confirm: string;
   /** The rule's id, as `crate::site::ClearanceValue::rule` names it. */
   id: string;
   /** How it is measured. */
   measure: Measure;
-  /** Measured from these parts of the ride. */
+  /** Measured from these parts of the ride; none for what is asked of a way itself. */
   parts: Part[];
   /** The rulebook's value, metres, where the site has put another in its place. */
   replaces: number | null;
@@ -645,16 +1047,27 @@ export interface Shortfall {
   what: ShortOf;
 }
 
+/** A side of a way, looking along it. */
+export type Side = "left" | "right";
+
 /** A fairground as it is kept in a file. */
 export interface SiteFile {
   /** Blocks, packing and shims on the truck. */
   blocks?: Block[];
+  /** Where the ground has an edge: the kerb, the ditch, the edge of pavement. */
+  breaklines?: Breakline[];
   /** Clearance values that replace the rulebook's. */
   clearance_values?: ClearanceValue[];
   /** What stands on, over and under the lot. */
   features?: Features;
+  /** Rod readings as the crew wrote them; points of them that have a place join the spot levels. */
+  field_books?: FieldBook[];
   /** Always `tober-site`. */
   format: string;
+  /** Point files whose points were taken into the spot levels, and how they were read. */
+  imported_points?: ImportedPoints[];
+  /** What crews read on levels and rods once the rides stood, the oldest round first. */
+  level_rounds?: LevelRound[];
   /** The ground that the fair may use. */
   lot: Lot;
   /** What people call the site. */
@@ -671,15 +1084,65 @@ export interface SiteFile {
   version: number;
 }
 
+/**
+ * A slope in the form that somebody stated or read it in; in files `{ "per_cent": 0.5 }`.
+ *
+ * ```
+ * use tober::units::Slope;
+ * // A quarter inch in a foot is 2.08 in a hundred.
+ * assert!((Slope::InPerFt(0.25).ratio() - 0.25 / 12.0).abs() < 1e-15);
+ * assert!((Slope::PerCent(100.0).degrees() - 45.0).abs() < 1e-12);
+ * ```
+ */
+export type Slope = {
+  deg: number;
+} | {
+  per_cent: number;
+} | {
+  mm_per_m: number;
+} | {
+  in_per_ft: number;
+};
+
+/**
+ * A space that a ride takes up beside its body and what it swings: the same outline over a range
+ * of heights, filled.
+ */
+export interface Space {
+  /** Highest height above the datum plane, metres. */
+  high: number;
+  /** Unique among the spaces of the profile. */
+  id: string;
+  /** When it takes up room. */
+  kind: SpaceKind;
+  /** Lowest height above the datum plane, metres. */
+  low: number;
+  /** What people call it: *steps*, *outriggers swinging down*, *tongue drawn out*. */
+  name: string;
+  /** Corners in order, ride frame: everything that the part passes through. */
+  outline: [number, number][];
+}
+
+/** When a `Space` takes up room. */
+export type SpaceKind = "moving" | "standing" | "build_up";
+
 /** One surveyed ground height. */
 export interface SpotLevel {
   /** Height of the ground above the site's benchmark level, metres. */
   elevation: Elevation;
+  /**
+   * Standard error of the height, metres. Left out when nobody has worked it out: then
+   * `DEFAULT_ERROR`(crate::ground::DEFAULT_ERROR) holds.
+   */
+  error?: number | null;
   /** Where, metres east. */
   x: number;
   /** Where, metres north. */
   y: number;
 }
+
+/** How misclosures are spread, and so how the readings weigh against each other. */
+export type SpreadBy = "setups" | "distance";
 
 /** The blocking under one outrigger. */
 export interface Stack {
@@ -693,8 +1156,43 @@ export interface Stack {
   pieces: Piece[];
 }
 
+/** How the ride stands at one stage. */
+export interface Stage {
+  /** Tilt across, degrees: positive when the left side is high. */
+  across_deg: number;
+  /** Tilt along, degrees: positive when the tongue end is high. */
+  along_deg: number;
+  /** What is checked. */
+  checks: Check[];
+  /** Elevation of the datum plane at the hub. */
+  datum: Elevation;
+  /** The jacks, in the order of the profile. */
+  jacks: JackState[];
+  /** Which one. */
+  kind: StageKind;
+  /** The outriggers, in the order of the profile; empty while they are folded up. */
+  outriggers: FootState[];
+  /** Pass when every check of the stage does. */
+  verdict: Verdict;
+  /** The tyres, in the order of the profile. */
+  wheels: WheelState[];
+}
+
+/** A stage of building up or tearing down. */
+export type StageKind = "parked" | "lifted" | "blocked" | "on_outriggers" | "snugged" | "taken_up" | "blocks_out" | "lowered";
+
 /** How well the source of a value is known. */
 export type Standing = "read" | "memory" | "practice" | "local";
+
+/** A steep place of a way. */
+export interface SteepPlace {
+  /** On the middle line, lot frame. */
+  at: [number, number];
+  /** The most that is accessible there. */
+  limit: number;
+  /** Slope without its sign, metres in a metre. */
+  slope: number;
+}
 
 /** What kind of support touches the ground. */
 export type SupportKind = "jack" | "outrigger" | "wheel";
@@ -725,6 +1223,24 @@ export interface SwingTable {
   reach: number;
   /** Rows from the bottom up; straight between rows. */
   rows: SwingRow[];
+}
+
+/** A taped distance from a point that has a place. */
+export interface Tape {
+  /** Level distance, metres. */
+  distance: number;
+  /** The name of the point. */
+  point: string;
+}
+
+/** A place by two taped distances. */
+export interface Tapes {
+  /** One tape. */
+  first: Tape;
+  /** The other. */
+  second: Tape;
+  /** On which side of the way from the first point to the second the place lies. */
+  side?: Side | null;
 }
 
 /** A tree: a round trunk, and a round canopy with room beneath. */
@@ -760,6 +1276,44 @@ export interface Walkway {
   width: number;
 }
 
+/** Which way a screw goes. */
+export type Way = "out" | "in";
+
+/** What is left of a way. */
+export interface WayCheck {
+  /** Least height left under wires and canopies, metres; absent when nothing hangs over it. */
+  clear_height: number | null;
+  /** Least width left, metres; never overstated. */
+  clear_width: number;
+  /** Least height asked for, metres. */
+  height_required: number;
+  /** Its id. */
+  id: string;
+  /** Which kind. */
+  kind: WayKind;
+  /** What people call it. */
+  name: string;
+  /** What fails, and what had to be assumed, in plain words. */
+  notes: string[];
+  /** Where something stands in it, the narrowest place of each stretch. */
+  pinches: Pinch[];
+  /** Steepest across. */
+  steepest_across: SteepPlace | null;
+  /** Steepest along, metres in a metre; absent for fire lanes and where the ground is unknown. */
+  steepest_along: SteepPlace | null;
+  /** Length of it of which the survey does not tell, metres. */
+  unsurveyed: number;
+  /** How it came out. */
+  verdict: Verdict;
+  /** Width as drawn, metres. */
+  width: number;
+  /** Least width asked for, metres. */
+  width_required: number;
+}
+
+/** Which kind of way. */
+export type WayKind = "walkway" | "fire_lane";
+
 /** A tyre of the trailer. */
 export interface Wheel {
   /** Middle of its print, ride frame. */
@@ -769,5 +1323,13 @@ export interface Wheel {
   /** From the datum plane down to the ground while the tyre carries, metres. */
   drop: number;
   /** Unique among the supports of the profile. */
+  id: string;
+}
+
+/** A tyre at one stage. */
+export interface WheelState {
+  /** Air under the tyre, drooping, metres; below 0 while it carries. */
+  clearance: number;
+  /** The wheel's id. */
   id: string;
 }

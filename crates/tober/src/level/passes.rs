@@ -141,8 +141,8 @@ pub(super) fn sequence(
     measures: &[Measure],
 ) -> Vec<Turned> {
     let everyone: Vec<usize> = groups.iter().flatten().copied().collect();
-    let at_will = Way::new(corners, measures).as_far_as_it_goes(groups);
-    let in_turn = Way::new(corners, measures).as_far_as_it_goes(std::slice::from_ref(&everyone));
+    let at_will = Way::new(corners, measures).in_groups(groups);
+    let in_turn = Way::new(corners, measures).in_groups(std::slice::from_ref(&everyone));
     [at_will, in_turn]
         .into_iter()
         .flatten()
@@ -173,7 +173,7 @@ impl<'a> Way<'a> {
     }
 
     /// `None` when it gets stuck.
-    fn as_far_as_it_goes(mut self, groups: &[Vec<usize>]) -> Option<Vec<Turned>> {
+    fn in_groups(mut self, groups: &[Vec<usize>]) -> Option<Vec<Turned>> {
         // A crew does not walk round for a quarter turn while there is more to do elsewhere.
         let mut least = self.least_worth_it();
         while self.to_go.iter().any(|&quarters| quarters != 0) {
