@@ -100,9 +100,8 @@ enum Kind {
 impl Kind {
     fn of(target: &str) -> Kind {
         match target {
-            "published" => Kind::Published,
-            "page" => Kind::Browser,
-            name if name.starts_with("browser") => Kind::Browser,
+            name if name.starts_with("published") => Kind::Published,
+            name if name.starts_with("page") || name.starts_with("browser") => Kind::Browser,
             name if name.starts_with("reference") => Kind::Reference,
             _ => Kind::Other,
         }
@@ -227,7 +226,9 @@ mod tests {
     fn targets_are_sorted_by_name() {
         assert_eq!(Kind::of("published"), Kind::Published);
         assert_eq!(Kind::of("reference_ground"), Kind::Reference);
+        assert_eq!(Kind::of("published_survey"), Kind::Published);
         assert_eq!(Kind::of("page"), Kind::Browser);
+        assert_eq!(Kind::of("page_survey"), Kind::Browser);
         assert_eq!(Kind::of("cli"), Kind::Other);
     }
 
