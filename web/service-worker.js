@@ -11,7 +11,7 @@ const CACHE = PREFIX + BUILD.hash;
 self.addEventListener("install", (event) => {
   const fill = async () => {
     const cache = await caches.open(CACHE);
-    await cache.addAll(BUILD.files.map((file) => new Request(file, { cache: "reload" })));
+    await cache.addAll(BUILD.files.map((file) => new Request(file, { cache: "no-cache" })));
     await self.skipWaiting();
   };
   event.waitUntil(fill());
