@@ -22,6 +22,16 @@ const TIGHTER: f64 = 0.8;
 /// How often.
 const MOST_TRIES: usize = 8;
 
+/// What is foretold is told in such steps, degrees and metres: far finer than anybody reads, and
+/// the same wherever the lot lies, so that what a crew has ticked off stays ticked off.
+const ANGLE_TOLD: f64 = 1e-4;
+const LENGTH_TOLD: f64 = 1e-6;
+
+fn foretold(value: f64, step: f64) -> f64 {
+    // No minus zero.
+    (value / step).round() * step + 0.0
+}
+
 /// Quarter turns, from turns that are a whole number of them.
 fn quarters(turns: f64) -> i64 {
     (turns * 4.0).round() as i64
@@ -148,8 +158,8 @@ impl<'a> BuildUp<'a> {
     fn parked(&self) -> Option<After> {
         let parked = self.stand.parked?;
         Some(After {
-            along_deg: parked.along_deg(),
-            across_deg: parked.across_deg(),
+            along_deg: foretold(parked.along_deg(), ANGLE_TOLD),
+            across_deg: foretold(parked.across_deg(), ANGLE_TOLD),
             rack: 0.0,
             hanging: Vec::new(),
         })
@@ -306,13 +316,15 @@ impl<'a> BuildUp<'a> {
             ahead.map(|(weight, height)| weight * height).sum()
         };
         Some(After {
-            along_deg: libm::atan(rest.along).to_degrees(),
-            across_deg: libm::atan(rest.across).to_degrees(),
-            rack: self
-                .racks
-                .iter()
-                .map(|weights| rack(weights).abs())
-                .fold(0.0, f64::max),
+            along_deg: foretold(libm::atan(rest.along).to_degrees(), ANGLE_TOLD),
+            across_deg: foretold(libm::atan(rest.across).to_degrees(), ANGLE_TOLD),
+            rack: foretold(
+                self.racks
+                    .iter()
+                    .map(|weights| rack(weights).abs())
+                    .fold(0.0, f64::max),
+                LENGTH_TOLD,
+            ),
             hanging: ids
                 .zip(&rest.loads)
                 .filter(|(_, load)| **load <= 0.0)

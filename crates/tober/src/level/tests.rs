@@ -498,7 +498,8 @@ proptest! {
             prop_assert!(degrees((fl + fr - bl - br) / 2.0, 4.0) <= steepest, "{act:?}");
             prop_assert!(degrees((fl + bl - fr - br) / 2.0, 3.0) <= steepest, "{act:?}");
             let after = act.after.as_ref().unwrap();
-            prop_assert!(after.rack <= rack + 1e-9, "{act:?}");
+            // It is told to a micrometre.
+            prop_assert!(after.rack <= rack + 1e-6, "{act:?}");
             // Where a jack hangs, tyres or outriggers still have their say.
             if profile.jacks.iter().all(|jack| !after.hanging.contains(&jack.id)) {
                 prop_assert!(after.along_deg.abs() <= steepest + 0.05, "{act:?}");
