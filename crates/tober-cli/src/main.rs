@@ -3,8 +3,11 @@
 //! Reads a site file, asks [`tober::assess::assess`], and writes what comes back. The exit code
 //! is the verdict, so that a script can ask whether a lot works.
 
+mod check;
 mod input;
+mod level;
 mod sheet;
+mod survey;
 
 use std::fs;
 use std::io::{self, Write};
@@ -49,6 +52,34 @@ enum Command {
         #[arg(long)]
         units: Option<Units>,
     },
+    /// Print how a ride is levelled: blocking, the order of the cranks, stages, what would help.
+    #[command(after_help = EXIT_CODES)]
+    Level {
+        /// The site file; - for standard input.
+        site: PathBuf,
+        /// The id of one ride; every ride when left out.
+        #[arg(long, value_name = "ID")]
+        ride: Option<String>,
+        /// Show lengths in this system of units, whatever the site file says.
+        #[arg(long)]
+        units: Option<Units>,
+    },
+    /// Print the clearance record: every distance by margin, the ways kept free, the values in
+    /// force, and what was not checked.
+    #[command(after_help = EXIT_CODES)]
+    Check {
+        /// The site file; - for standard input.
+        site: PathBuf,
+        /// Only what one of them asks for.
+        #[arg(long, value_name = "WHO")]
+        by: Option<check::By>,
+        /// Print the record as JSON instead: lengths in metres.
+        #[arg(long)]
+        json: bool,
+        /// Show lengths in this system of units, whatever the site file says.
+        #[arg(long)]
+        units: Option<Units>,
+    },
     /// Draw the plan view as SVG.
     #[command(after_help = EXIT_CODES)]
     Plan {
@@ -63,6 +94,29 @@ enum Command {
         /// Height of the drawing, CSS pixels.
         #[arg(long, value_name = "PX", default_value_t = 900, value_parser = value_parser!(u16).range(200..=10_000))]
         height: u16,
+    },
+    /// Reduce a field book, or read a point file, and print the table.
+    ///
+    /// FILE is a site file with field books; or a field book as text: a table with the columns
+    /// point, backsight, between, foresight, known, distance, x, y and note, above it lines such
+    /// as "units: feet" or "allowance: 12 mm per root km"; or a point file: point, northing,
+    /// easting, elevation, description.
+    #[command(after_help = EXIT_CODES)]
+    Survey {
+        /// The file; - for standard input.
+        file: PathBuf,
+        /// The unit of bare numbers, where the file does not say; metres when left out.
+        #[arg(long)]
+        unit: Option<survey::Unit>,
+        /// The order of the fields in a point file without a header; pnezd when left out.
+        #[arg(long)]
+        order: Option<survey::Order>,
+        /// Show lengths in this system of units, whatever the file says.
+        #[arg(long)]
+        units: Option<Units>,
+        /// Print the points as CSV instead, in metres.
+        #[arg(long)]
+        csv: bool,
     },
     /// Print a JSON Schema.
     Schema {
@@ -126,6 +180,28 @@ fn run(command: Command) -> Result<Verdict> {
             print(&text)?;
             Ok(assessment.verdict)
         }
+        Command::Level { site, ride, units } => {
+            let site = in_units(input::site(&site)?, units)?;
+            let (text, verdict) = level::page(&site, &assess(&site), ride.as_deref())?;
+            print(&text)?;
+            Ok(verdict)
+        }
+        Command::Check {
+            site,
+            by,
+            json,
+            units,
+        } => {
+            let assessment = assess(&in_units(input::site(&site)?, units)?);
+            let record = check::Record::new(&assessment, by);
+            let text = if json {
+                serde_json::to_string_pretty(&record)? + "\n"
+            } else {
+                record.page()
+            };
+            print(&text)?;
+            Ok(record.verdict())
+        }
         Command::Plan {
             site,
             out,
@@ -138,6 +214,23 @@ fn run(command: Command) -> Result<Verdict> {
             let svg = tober_drawing::plan_svg(&site, &assessment, &options);
             fs::write(&out, svg).with_context(|| format!("cannot write {}", out.display()))?;
             Ok(assessment.verdict)
+        }
+        Command::Survey {
+            file,
+            unit,
+            order,
+            units,
+            csv,
+        } => {
+            let choice = survey::Choice {
+                unit,
+                order,
+                shown_in: units,
+                csv,
+            };
+            let (text, verdict) = survey::survey(&file, choice)?;
+            print(&text)?;
+            Ok(verdict)
         }
         Command::Schema { of } => {
             let schema = match of {

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::Point;
 use crate::clearance::{
-    ClearanceRow, Parts, PlacedSpace, RuleInForce, Shape, clearances, in_force,
+    ClearanceRow, Parts, PlacedSpace, RuleInForce, Shape, WayCheck, clearances, in_force, ways,
 };
 use crate::envelope::{Envelope, Heights};
 use crate::fence::{self, Enclosed, FencePlan};
@@ -68,6 +68,8 @@ pub struct Assessment {
     pub warnings: Vec<Fault>,
     /// Every placed ride, in the order of the file.
     pub rides: Vec<RideAssessment>,
+    /// What is left of every walkway and fire lane.
+    pub ways: Vec<WayCheck>,
     /// The clearance rules in force, with sources and overrides.
     pub rules: Vec<RuleInForce>,
     /// Cautions that every output carries.
@@ -133,11 +135,7 @@ pub fn assess(site: &Site) -> Assessment {
         .enumerate()
         .filter_map(|(index, placed)| stand(site, index, placed))
         .collect();
-    let parts: Vec<Parts> = rides
-        .iter()
-        .enumerate()
-        .filter_map(|(index, ride)| Some(parts(site.profile(index)?, ride, &file.blocks)))
-        .collect();
+    let parts = all_parts(site, &rides);
     for (ride, found) in rides.iter_mut().zip(clearances(site, &rules, &parts)) {
         ride.clearances = found.rows;
         ride.far = found.far;
@@ -145,17 +143,20 @@ pub fn assess(site: &Site) -> Assessment {
         ride.verdict = rows.fold(ride.level.verdict.and(ride.fence.verdict), Verdict::and);
         ride.next = words::next(site, ride);
     }
+    let ways = ways(site, &rules, &parts);
+    let judged = rides
+        .iter()
+        .map(|ride| ride.verdict)
+        .chain(ways.iter().map(|way| way.verdict));
     Assessment {
         format: ASSESSMENT_FORMAT.to_owned(),
         version: ASSESSMENT_VERSION,
         site: file.name.clone(),
         units: file.units,
-        verdict: rides
-            .iter()
-            .map(|ride| ride.verdict)
-            .fold(Verdict::Pass, Verdict::and),
+        verdict: judged.fold(Verdict::Pass, Verdict::and),
         warnings: site.warnings().to_vec(),
         rides,
+        ways,
         rules,
         cautions: words::cautions(),
     }
@@ -207,6 +208,19 @@ fn leaning(level: &LevelPlan) -> f64 {
     // The two tilts lean one way together: their slopes add like the sides of a right triangle.
     let slope = |degrees: f64| libm::tan(degrees.to_radians());
     libm::atan(libm::hypot(slope(along), slope(across)))
+}
+
+/// What every ride of an assessed site shows to clearances.
+pub fn parts_of(site: &Site, assessment: &Assessment) -> Vec<Parts> {
+    all_parts(site, &assessment.rides)
+}
+
+fn all_parts(site: &Site, rides: &[RideAssessment]) -> Vec<Parts> {
+    rides
+        .iter()
+        .enumerate()
+        .filter_map(|(index, ride)| Some(parts(site.profile(index)?, ride, &site.file().blocks)))
+        .collect()
 }
 
 /// What a ride shows to clearances.

@@ -31,7 +31,7 @@ impl<'a> Rules<'a> {
     }
 
     /// A rule's number; its id when it is not among those that are told.
-    fn number(&self, id: &str) -> String {
+    pub(crate) fn number(&self, id: &str) -> String {
         let place = self.told.iter().position(|rule| rule.id == id);
         place.map_or_else(|| id.to_owned(), |place| (place + 1).to_string())
     }
@@ -98,7 +98,7 @@ pub(crate) fn section(rows: &[ClearanceRow], rules: &Rules<'_>) -> String {
     text
 }
 
-fn against(row: &ClearanceRow) -> String {
+pub(crate) fn against(row: &ClearanceRow) -> String {
     let kind = words::against(row.against);
     let name = if row.against_name.is_empty() {
         &row.against_id
@@ -113,7 +113,7 @@ fn against(row: &ClearanceRow) -> String {
 }
 
 /// What the row's note says, and which other rules hold as well.
-fn remark(row: &ClearanceRow, rules: &Rules<'_>) -> Option<String> {
+pub(crate) fn remark(row: &ClearanceRow, rules: &Rules<'_>) -> Option<String> {
     let mut parts = Vec::new();
     if !row.note.is_empty() {
         parts.push(row.note.clone());

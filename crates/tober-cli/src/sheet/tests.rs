@@ -318,6 +318,7 @@ fn by_hand() -> Assessment {
             expected: "spot levels all round the ride".to_owned(),
         }],
         rides: vec![level_ride(), unlevelled_ride()],
+        ways: Vec::new(),
         rules: vec![RuleInForce {
             id: "ride-to-thing".to_owned(),
             title: "Moving parts stay off walkways".to_owned(),

@@ -18,13 +18,15 @@ mod parts;
 mod plane;
 mod rulebook;
 mod solid;
+mod ways;
 
 pub use measure::{Clearances, FAR, clearances, clearances_of};
 pub(crate) use obstacle::Surroundings;
 pub use parts::{Parts, PlacedSpace};
 pub use plane::{Separation, Shape, contains, within};
-pub use rulebook::{Asks, Rule, When, in_force, rulebook};
+pub use rulebook::{Asks, NotChecked, Rule, When, in_force, not_checked, rulebook};
 pub(crate) use solid::Solid;
+pub use ways::{Pinch, SteepPlace, WayCheck, WayKind, ways};
 
 use serde::{Deserialize, Serialize};
 
@@ -109,7 +111,7 @@ pub struct RuleInForce {
     pub id: String,
     /// The rule in one line.
     pub title: String,
-    /// Measured from these parts of the ride.
+    /// Measured from these parts of the ride; none for what is asked of a way itself.
     pub parts: Vec<Part>,
     /// Measured to.
     pub against: Against,

@@ -20,7 +20,7 @@ pub struct Rule {
     pub id: &'static str,
     /// The rule in one line.
     pub title: &'static str,
-    /// Measured from these parts of the ride.
+    /// Measured from these parts of the ride; none for what is asked of a way itself.
     pub parts: &'static [Part],
     /// Measured to.
     pub against: Against,
@@ -126,6 +126,8 @@ const NEC_LOW: &str = "NEC (NFPA 70) 525.5(B)(1)";
 const NEC_HIGH: &str = "NEC (NFPA 70) 525.5(B)(2)";
 const OSHA: &str = "29 CFR 1926.1408 Table A";
 const IFC: &str = "International Fire Code 503.2.1";
+const ADA: &str = "ADA Standards (2010) 403.5.1";
+const ADA_HEADROOM: &str = "ADA Standards (2010) 307.4";
 const PRACTICE: &str = "common practice, no published source";
 
 /// Who asks for a rule, and who must confirm it.
@@ -334,6 +336,50 @@ static RULES: &[Rule] = &{
             FIRE_MARSHAL,
         ),
         rule(
+            "walkway-width",
+            "Clear width of a walkway",
+            &[],
+            Against::Walkway,
+            When::Always,
+            Horizontal,
+            36.0 / 12.0 * FOOT,
+            (ADA, Memory),
+            WALKERS,
+        ),
+        rule(
+            "walkway-height",
+            "Clear height over a walkway",
+            &[],
+            Against::Walkway,
+            When::Always,
+            True,
+            80.0 / 12.0 * FOOT,
+            (ADA_HEADROOM, Memory),
+            WALKERS,
+        ),
+        rule(
+            "fire-lane-width",
+            "Clear width of a fire lane",
+            &[],
+            Against::FireLane,
+            When::Always,
+            Horizontal,
+            20.0 * FOOT,
+            (IFC, Memory),
+            FIRE_MARSHAL,
+        ),
+        rule(
+            "fire-lane-height",
+            "Clear height over a fire lane",
+            &[],
+            Against::FireLane,
+            When::Always,
+            True,
+            13.5 * FOOT,
+            (IFC, Memory),
+            FIRE_MARSHAL,
+        ),
+        rule(
             "building-moving",
             "Moving parts to a building or tent",
             MOVING,
@@ -522,4 +568,53 @@ pub(super) fn asked(in_force: &[RuleInForce]) -> Vec<Asked<'_>> {
     }
     asked.sort_by_key(|it| (it.part, it.measure));
     asked
+}
+
+/// Something that is asked for and that this library does not check.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct NotChecked {
+    /// What is asked for.
+    pub what: &'static str,
+    /// Where it comes from.
+    pub source: &'static str,
+}
+
+/// What is asked for and not checked, so that every record can say so.
+pub fn not_checked() -> &'static [NotChecked] {
+    const fn not(what: &'static str, source: &'static str) -> NotChecked {
+        NotChecked { what, source }
+    }
+    const {
+        &[
+            not(
+                "A fire extinguisher within 15 ft of each operator",
+                "Rhode Island Gen. Laws § 23-34.1-9(g), read",
+            ),
+            not(
+                "A disconnect within 6 ft and in sight of each operator's station",
+                "NEC (NFPA 70) 525.21, read",
+            ),
+            not(
+                "Bonding of separate supplies where structures are under 12 ft apart; rows between \
+                 such rides say that it is asked for",
+                "NEC (NFPA 70) 525.11, read",
+            ),
+            not(
+                "Fence openings against a 4 in ball",
+                "Wisconsin SPS 334.24(3), read",
+            ),
+            not(
+                "Ropes, braces and power cords across ways that people walk",
+                "COMAR 09.12.62.16 B(2), read",
+            ),
+            not(
+                "Turning of fire appliances at bends",
+                "International Fire Code 503.2.4, memory",
+            ),
+            not(
+                "Wires that swing in the wind, or hang lower in heat or under ice",
+                PRACTICE,
+            ),
+        ]
+    }
 }

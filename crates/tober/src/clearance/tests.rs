@@ -368,7 +368,7 @@ fn rules_have_ids_of_their_own_and_say_where_they_come_from() {
             "{}",
             rule.id
         );
-        assert!(!rule.source.is_empty() && !rule.confirm.is_empty() && !rule.parts.is_empty());
+        assert!(!rule.source.is_empty() && !rule.confirm.is_empty());
         assert!(rule.required >= 0.0 && rule.required.is_finite());
     }
 }

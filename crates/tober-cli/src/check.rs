@@ -1,0 +1,278 @@
+//! `tober check`: the clearance record for an organizer and whoever asks: every distance of every
+//! ride by margin, what is left of the ways, the values in force, and what was not checked. No
+//! calculation of its own.
+
+use clap::ValueEnum;
+use serde::Serialize;
+use tober::assess::{Assessment, Verdict};
+use tober::clearance::{
+    Asks, ClearanceRow, FAR, NotChecked, RuleInForce, WayCheck, WayKind, not_checked,
+};
+use tober::units::LengthStyle;
+
+use crate::sheet::clearance::{Rules, against, remark};
+use crate::sheet::layout::{Column, heading, item, numbered, table};
+use crate::sheet::words;
+
+/// Who asks, as the command line names it.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub(crate) enum By {
+    /// The ride inspector: one ride beside another.
+    RideInspector,
+    /// The utility that owns a line or a service.
+    Utility,
+    /// The fire marshal.
+    FireMarshal,
+    /// Whoever answers for ways that people walk.
+    Access,
+    /// The event organizer.
+    Organizer,
+    /// The ride's maker.
+    RideMaker,
+    /// The electrician.
+    Electrician,
+}
+
+impl By {
+    fn asks(self) -> Asks {
+        match self {
+            By::RideInspector => Asks::RideInspector,
+            By::Utility => Asks::Utility,
+            By::FireMarshal => Asks::FireMarshal,
+            By::Access => Asks::Access,
+            By::Organizer => Asks::Organizer,
+            By::RideMaker => Asks::RideMaker,
+            By::Electrician => Asks::Electrician,
+        }
+    }
+}
+
+/// What is printed as JSON: lengths in metres.
+#[derive(Debug, Serialize)]
+pub(crate) struct Record<'a> {
+    site: &'a str,
+    verdict: Verdict,
+    rows: Vec<RideRow<'a>>,
+    /// Features and other rides that keep too far to matter, of all rides together.
+    far: usize,
+    ways: Vec<&'a WayCheck>,
+    rules: &'a [RuleInForce],
+    not_checked: &'static [NotChecked],
+    cautions: &'a [String],
+    #[serde(skip)]
+    assessment: &'a Assessment,
+    #[serde(skip)]
+    by: Option<Asks>,
+}
+
+/// A distance, and whose it is.
+#[derive(Debug, Serialize)]
+struct RideRow<'a> {
+    ride: &'a str,
+    ride_name: &'a str,
+    #[serde(flatten)]
+    row: &'a ClearanceRow,
+}
+
+impl<'a> Record<'a> {
+    /// The record of a site, or the part of it that one asks for.
+    pub(crate) fn new(assessment: &'a Assessment, by: Option<By>) -> Record<'a> {
+        let by = by.map(By::asks);
+        let asked = |asks: Asks| by.is_none_or(|by| by == asks);
+        let mut rows: Vec<RideRow<'_>> = assessment
+            .rides
+            .iter()
+            .flat_map(|ride| {
+                ride.clearances.iter().map(move |row| RideRow {
+                    ride: &ride.id,
+                    ride_name: &ride.name,
+                    row,
+                })
+            })
+            .filter(|it| asked(it.row.asks))
+            .collect();
+        let margin = |it: &RideRow<'_>| it.row.margin.unwrap_or(f64::NEG_INFINITY);
+        rows.sort_by(|a, b| margin(a).total_cmp(&margin(b)));
+        let ways: Vec<&WayCheck> = assessment
+            .ways
+            .iter()
+            .filter(|way| {
+                asked(match way.kind {
+                    WayKind::Walkway => Asks::Access,
+                    WayKind::FireLane => Asks::FireMarshal,
+                })
+            })
+            .collect();
+        let verdicts = rows.iter().map(|it| it.row.verdict);
+        let verdicts = verdicts.chain(ways.iter().map(|way| way.verdict));
+        Record {
+            site: &assessment.site,
+            verdict: verdicts.fold(Verdict::Pass, Verdict::and),
+            rows,
+            far: assessment.rides.iter().map(|ride| ride.far).sum(),
+            ways,
+            rules: &assessment.rules,
+            not_checked: not_checked(),
+            cautions: &assessment.cautions,
+            assessment,
+            by,
+        }
+    }
+
+    /// How everything that is in the record came out.
+    pub(crate) fn verdict(&self) -> Verdict {
+        self.verdict
+    }
+
+    /// The whole record as a page of text.
+    pub(crate) fn page(&self) -> String {
+        let units = self.assessment.units;
+        let rules = Rules::of(self.assessment);
+        let mut head = heading(&format!("Clearance record: {}", self.site), "=");
+        head += &item("", &format!("All of it: {}", self.verdict.word()));
+        if let Some(by) = self.by {
+            head += &item("", &format!("Only what is asked by: {}", by.words()));
+        }
+        head += &item(
+            "",
+            &format!(
+                "Lengths in {}. Distances and what is left are rounded down, requirements up.",
+                units.label()
+            ),
+        );
+        let mut sections = vec![
+            head,
+            heading("Distances, tightest first", "-") + &self.distances(&rules),
+        ];
+        if !self.ways.is_empty() {
+            let ways = self.ways.iter().map(|way| of_way(way, units));
+            sections.push(heading("Ways kept free", "-") + &ways.collect::<String>());
+        }
+        let told = rules.section();
+        if !told.is_empty() {
+            sections.push(heading("Values in force", "-") + &told);
+        }
+        let missing = self
+            .not_checked
+            .iter()
+            .map(|it| format!("{}. Source: {}.", it.what, it.source));
+        sections.push(heading("Not checked", "-") + &numbered(missing));
+        sections.push(heading("Cautions", "-") + &numbered(self.cautions));
+        sections.join("\n")
+    }
+
+    fn distances(&self, rules: &Rules<'_>) -> String {
+        let units = self.assessment.units;
+        let far = format!(
+            "{} pairs of a ride and something else keep more than {} beyond what is asked, and \
+             have no row.",
+            self.far,
+            units.format(FAR)
+        );
+        if self.rows.is_empty() {
+            return item("  ", "Nothing is near that a rule speaks of.") + &item("  ", &far);
+        }
+        let cells = self.rows.iter().zip(1..).map(|(it, number)| {
+            let row = it.row;
+            vec![
+                number.to_string(),
+                format!("{}: {}", it.ride_name, part(row)),
+                against(row),
+                words::or_not_known(row.value, |value| units.format_down(value)),
+                units.format_up(row.required),
+                words::or_not_known(row.margin, |margin| units.format_down(margin)),
+                row.verdict.word().to_owned(),
+                rules.number(&row.rule),
+                row.asks.words().to_owned(),
+            ]
+        });
+        let columns = [
+            ("", Column::Number),
+            ("From", Column::Words),
+            ("To", Column::Words),
+            ("Distance", Column::Number),
+            ("Required", Column::Number),
+            ("Margin", Column::Number),
+            ("", Column::Words),
+            ("Rule", Column::Number),
+            ("Asks", Column::Words),
+        ];
+        let mut text = table(2, &columns, cells.collect());
+        for (it, number) in self.rows.iter().zip(1..) {
+            if let Some(remark) = remark(it.row, rules) {
+                text += &item(&format!("  On {number}: "), &remark);
+            }
+        }
+        text + &item("  ", &far)
+    }
+}
+
+/// The part of the ride, or which of its spaces while building up.
+fn part(row: &ClearanceRow) -> String {
+    if row.space.is_empty() {
+        words::part(row.part).to_owned()
+    } else {
+        format!("{}: {}", words::part(row.part), row.space)
+    }
+}
+
+fn of_way(way: &WayCheck, units: LengthStyle) -> String {
+    let kind = match way.kind {
+        WayKind::Walkway => "Walkway",
+        WayKind::FireLane => "Fire lane",
+    };
+    let mut text = item(
+        "  ",
+        &format!(
+            "{kind}: {}: {}. Drawn {} wide; {} is left at the narrowest, {} is asked for.",
+            way.name,
+            way.verdict.word(),
+            units.format(way.width),
+            units.format_down(way.clear_width),
+            units.format_up(way.width_required),
+        ),
+    );
+    for pinch in &way.pinches {
+        text += &item(
+            "    ",
+            &format!(
+                "{} is left beside {}, at {} east, {} north.",
+                units.format_down(pinch.clear),
+                words::listed(&pinch.by),
+                units.format(pinch.at.x),
+                units.format(pinch.at.y),
+            ),
+        );
+    }
+    if let Some(height) = way.clear_height {
+        text += &item(
+            "    ",
+            &format!(
+                "Lowest overhead: {}; {} is asked for.",
+                units.format_down(height),
+                units.format_up(way.height_required)
+            ),
+        );
+    }
+    for (name, steep) in [
+        ("along", way.steepest_along),
+        ("across", way.steepest_across),
+    ] {
+        if let Some(steep) = steep {
+            text += &item(
+                "    ",
+                &format!(
+                    "Steepest {name}: {:.2} %, at {} east, {} north; {:.2} % is accessible.",
+                    (steep.slope * 1e4 - 1e-6).ceil() / 100.0,
+                    units.format(steep.at.x),
+                    units.format(steep.at.y),
+                    (steep.limit * 1e4 + 1e-6).floor() / 100.0
+                ),
+            );
+        }
+    }
+    for note in &way.notes {
+        text += &item("    ", &format!("{note}."));
+    }
+    text
+}

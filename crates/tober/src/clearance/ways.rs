@@ -1,0 +1,733 @@
+//! Ways that are kept free: what is left of the width of a walkway or a fire lane, the height
+//! over it, how steep it is, and whether a lane leads anywhere.
+//!
+//! # Picture
+//!
+//! ```text
+//!   ─────────────────────────── edge          cut the band across, slice by slice: what stands
+//!        ┌──┐         ╱╲                      in a slice takes its whole reach across the slice;
+//!   ─ ─ ─│  │─ ─ ─ ─ ╱  ╲ ─ ─ ─ middle        the widest stretch that is left is the clear width
+//!        └──┘ ▲              ▲
+//!   ──────────│──────────────│─ edge
+//!             slices begin wherever an outline has a corner
+//! ```
+//!
+//! Every slice errs to the narrow side, and by nothing where only one thing stands in it: an
+//! outline reaches farthest at a corner. Round things are drawn round from outside.
+//!
+//! Slopes are those of the triangulated ground: along the middle line from one edge of a triangle
+//! to the next, and across from edge to edge.
+
+use serde::{Deserialize, Serialize};
+
+use super::{Parts, RuleInForce, Shape, contains};
+use crate::assess::Verdict;
+use crate::envelope::Wire;
+use crate::ground::SectionPoint;
+use crate::site::{Site, Surface};
+use crate::{Point, Step};
+
+/// Slices are no longer than this where something stands, metres.
+const SLICE: f64 = 0.25;
+
+/// Sides of the polygon that is drawn round a round thing.
+const SIDES: u32 = 24;
+
+/// Steepest accessible walk along: 1:20; US Access Board, outdoor developed areas; read.
+const ALONG_LIMIT: f64 = 1.0 / 20.0;
+
+/// Steepest accessible walk across when paved: 1:48; the same, and ADA 2010 § 403; read.
+const ACROSS_PAVED_LIMIT: f64 = 1.0 / 48.0;
+
+/// Steepest accessible walk across on a soft surface: 1:20; the same; read.
+const ACROSS_SOFT_LIMIT: f64 = 1.0 / 20.0;
+
+/// A dead end longer than this, metres, needs a place to turn: International Fire Code 503.2.5,
+/// 150 ft; memory.
+const DEAD_END: f64 = 150.0 * 0.3048;
+
+/// How near a lane's end must come to what it leads to, metres.
+const MEETS: f64 = 1.0;
+
+/// Length over which a slope is taken, metres: a 24 in level; common practice, no published
+/// source.
+const LEVEL: f64 = 0.61;
+
+/// A stretch shorter than this outside the survey, metres, is taken to go on as the ground beside
+/// it.
+const NO_GAP: f64 = 0.1;
+
+/// Which kind of way.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum WayKind {
+    /// For people on foot or in a wheelchair.
+    Walkway,
+    /// For fire appliances.
+    FireLane,
+}
+
+/// What is left of a way.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct WayCheck {
+    /// Its id.
+    pub id: String,
+    /// What people call it.
+    pub name: String,
+    /// Which kind.
+    pub kind: WayKind,
+    /// Width as drawn, metres.
+    pub width: f64,
+    /// Least width left, metres; never overstated.
+    pub clear_width: f64,
+    /// Least width asked for, metres.
+    pub width_required: f64,
+    /// Where something stands in it, the narrowest place of each stretch.
+    pub pinches: Vec<Pinch>,
+    /// Least height left under wires and canopies, metres; absent when nothing hangs over it.
+    pub clear_height: Option<f64>,
+    /// Least height asked for, metres.
+    pub height_required: f64,
+    /// Steepest along, metres in a metre; absent for fire lanes and where the ground is unknown.
+    pub steepest_along: Option<SteepPlace>,
+    /// Steepest across.
+    pub steepest_across: Option<SteepPlace>,
+    /// Length of it of which the survey does not tell, metres.
+    pub unsurveyed: f64,
+    /// How it came out.
+    pub verdict: Verdict,
+    /// What fails, and what had to be assumed, in plain words.
+    pub notes: Vec<String>,
+}
+
+/// A place where a way is narrowed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Pinch {
+    /// On the middle line, lot frame.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub at: Point,
+    /// Width left there, metres.
+    pub clear: f64,
+    /// What stands there.
+    pub by: Vec<String>,
+}
+
+/// A steep place of a way.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct SteepPlace {
+    /// On the middle line, lot frame.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub at: Point,
+    /// Slope without its sign, metres in a metre.
+    pub slope: f64,
+    /// The most that is accessible there.
+    pub limit: f64,
+}
+
+/// Every walkway and fire lane of a site, with its rides standing as they do.
+pub fn ways(site: &Site, rules: &[RuleInForce], rides: &[Parts]) -> Vec<WayCheck> {
+    let features = &site.file().features;
+    let required = |id: &str| {
+        let rule = rules.iter().find(|rule| rule.id == id);
+        rule.map_or(0.0, |rule| rule.required)
+    };
+    let walkways = features.walkways.iter().map(|it| Way {
+        id: &it.id,
+        name: &it.name,
+        kind: WayKind::Walkway,
+        path: &it.path,
+        width: it.width,
+        width_required: required("walkway-width"),
+        height_required: required("walkway-height"),
+    });
+    let lanes = features.fire_lanes.iter().map(|it| Way {
+        id: &it.id,
+        name: &it.name,
+        kind: WayKind::FireLane,
+        path: &it.path,
+        width: it.width,
+        width_required: required("fire-lane-width"),
+        height_required: required("fire-lane-height"),
+    });
+    let ways: Vec<Way<'_>> = walkways.chain(lanes).collect();
+    ways.iter().map(|way| way.check(site, rides)).collect()
+}
+
+/// A way as it is drawn.
+struct Way<'a> {
+    id: &'a str,
+    name: &'a str,
+    kind: WayKind,
+    path: &'a [Point],
+    width: f64,
+    width_required: f64,
+    height_required: f64,
+}
+
+/// Something that stands on the ground, drawn round.
+struct Thing {
+    name: String,
+    corners: Vec<Point>,
+}
+
+impl Way<'_> {
+    fn check(&self, site: &Site, rides: &[Parts]) -> WayCheck {
+        let mut check = WayCheck {
+            id: self.id.to_owned(),
+            name: if self.name.is_empty() {
+                self.id
+            } else {
+                self.name
+            }
+            .to_owned(),
+            kind: self.kind,
+            width: self.width,
+            clear_width: self.width,
+            width_required: self.width_required,
+            pinches: Vec::new(),
+            clear_height: None,
+            height_required: self.height_required,
+            steepest_along: None,
+            steepest_across: None,
+            unsurveyed: 0.0,
+            verdict: Verdict::Pass,
+            notes: Vec::new(),
+        };
+        let things = self.things(site, rides);
+        for side in self.path.windows(2) {
+            if let [from, to] = side {
+                self.narrow(*from, *to, &things, &mut check);
+            }
+        }
+        self.height(site, &mut check);
+        match self.kind {
+            WayKind::Walkway => self.slopes(site, &mut check),
+            WayKind::FireLane => self.leads_on(site, &mut check),
+        }
+        if check.clear_width < self.width_required {
+            check.fail("narrower than is asked for");
+        }
+        if check
+            .clear_height
+            .is_some_and(|height| height < self.height_required)
+        {
+            check.fail("lower overhead than is asked for");
+        }
+        check
+    }
+
+    /// Everything that may stand in it.
+    fn things(&self, site: &Site, rides: &[Parts]) -> Vec<Thing> {
+        let features = &site.file().features;
+        let named = |id: &str, name: &str| if name.is_empty() { id } else { name }.to_owned();
+        let mut things = Vec::new();
+        for ride in rides {
+            let mut add = |what: &str, corners: Vec<Point>| {
+                things.push(Thing {
+                    name: format!("{what} of {}", ride.name),
+                    corners,
+                });
+            };
+            add("fence", ride.fence.clone());
+            add("frame", ride.body.clone());
+            for &(at, radius) in &ride.feet {
+                add("foot", round(at, radius));
+            }
+        }
+        things.extend(features.buildings.iter().map(|it| Thing {
+            name: named(&it.id, &it.name),
+            corners: it.outline.clone(),
+        }));
+        things.extend(features.power_sources.iter().map(|it| Thing {
+            name: named(&it.id, &it.name),
+            corners: round(it.at, it.radius),
+        }));
+        // A canopy that hangs lower than people or appliances are high is in the way as well.
+        things.extend(features.trees.iter().map(|it| {
+            let low = it.canopy_underside < self.height_required;
+            Thing {
+                name: named(&it.id, &it.name),
+                corners: round(
+                    it.at,
+                    if low {
+                        it.canopy_radius
+                    } else {
+                        it.trunk_radius
+                    },
+                ),
+            }
+        }));
+        let middle = Shape::band(self.path, self.width);
+        things.retain(|thing| {
+            let area = Shape::area(&thing.corners);
+            middle
+                .separation(&area)
+                .is_some_and(|found| found.distance < 0.0)
+        });
+        things
+    }
+
+    /// What is left of the width along one side of the path.
+    fn narrow(&self, from: Point, to: Point, things: &[Thing], check: &mut WayCheck) {
+        let length = (to - from).norm();
+        let Some(along) = (to - from).try_normalize(0.0) else {
+            return;
+        };
+        let left = Step::new(-along.y, along.x);
+        // Corners by how far along and how far to the left.
+        let local: Vec<Vec<(f64, f64)>> = things
+            .iter()
+            .map(|thing| {
+                let corners = thing.corners.iter();
+                corners
+                    .map(|&at| ((at - from).dot(&along), (at - from).dot(&left)))
+                    .collect()
+            })
+            .collect();
+        let mut cuts: Vec<f64> = local.iter().flatten().map(|&(s, _)| s).collect();
+        cuts.retain(|s| (0.0..=length).contains(s));
+        cuts.extend([0.0, length]);
+        cuts.sort_by(f64::total_cmp);
+        let half = self.width / 2.0;
+        // The narrowest place of the stretch that the last slice belongs to.
+        let mut pinch: Option<Pinch> = None;
+        for pair in cuts.windows(2) {
+            let &[start, end] = pair else { continue };
+            let count = ((end - start) / SLICE).ceil().clamp(1.0, 10_000.0);
+            for k in 0..count as u32 {
+                let step = (end - start) / count;
+                let low = start + step * f64::from(k);
+                let (clear, by) = clear_across(&local, (low, low + step), half);
+                if by.is_empty() {
+                    check.pinches.extend(pinch.take());
+                    continue;
+                }
+                check.clear_width = check.clear_width.min(clear);
+                if pinch.as_ref().is_none_or(|pinch| clear < pinch.clear) {
+                    let name = |&at: &usize| things.get(at).map(|thing| thing.name.clone());
+                    pinch = Some(Pinch {
+                        at: from + along * (low + step / 2.0),
+                        clear,
+                        by: by.iter().filter_map(name).collect(),
+                    });
+                }
+            }
+        }
+        check.pinches.extend(pinch);
+    }
+
+    /// Height left under wires and canopies.
+    fn height(&self, site: &Site, check: &mut WayCheck) {
+        const STEP: f64 = 0.1;
+        let ground = site.ground();
+        let band = Shape::band(self.path, self.width);
+        let features = &site.file().features;
+        let mut least = f64::INFINITY;
+        for tree in &features.trees {
+            let canopy = Shape::disc(tree.at, tree.canopy_radius);
+            let over = band.separation(&canopy).is_some_and(|it| it.distance < 0.0);
+            if over && tree.canopy_underside >= self.height_required {
+                // The ground may be higher under the edge of the canopy than at the trunk.
+                let rise = match (ground.height(tree.at), ground.highest()) {
+                    (Some(foot), Some(_)) => {
+                        let edge = round(tree.at, tree.canopy_radius);
+                        let heights = edge.iter().filter_map(|&at| ground.height(at));
+                        heights.map(|it| it.0 - foot.0).fold(0.0, f64::max)
+                    }
+                    _ => 0.0,
+                };
+                least = least.min(tree.canopy_underside - rise);
+            }
+        }
+        let mut unknown = false;
+        for line in &features.overhead_lines {
+            for pair in line.points.windows(2) {
+                let [from, to] = pair else { continue };
+                let end = |it: &crate::site::LinePoint| {
+                    let at = Point::new(it.x, it.y);
+                    Some((at, ground.height(at)?.0 + it.height))
+                };
+                let span = Shape::band(&[Point::new(from.x, from.y), Point::new(to.x, to.y)], 0.0);
+                if band.separation(&span).is_none_or(|it| it.distance >= 0.0) {
+                    continue;
+                }
+                let wire = match (end(from), end(to), line.sag, line.lowest) {
+                    (Some(a), Some(b), Some(sag), _) => Some(Wire::with_sag(a, b, sag)),
+                    (Some(a), Some(b), None, Some(lowest)) => {
+                        Wire::with_lowest(a, b, lowest, |at| ground.height(at).map(|it| it.0))
+                    }
+                    _ => None,
+                };
+                let Some(wire) = wire else {
+                    unknown = true;
+                    continue;
+                };
+                let count = (wire.run.norm() / STEP).ceil().clamp(1.0, 100_000.0) as u32;
+                let mut before: Option<f64> = None;
+                for k in 0..=count {
+                    let (at, top) = wire.at(f64::from(k) / f64::from(count));
+                    let here = Shape::disc(at, STEP);
+                    let over = band.separation(&here).is_some_and(|it| it.distance <= 0.0);
+                    let height = ground.height(at).map(|ground| top - ground.0);
+                    match height {
+                        Some(height) if over => {
+                            // Between two places it may be lower by what lies between them.
+                            let fall = before.map_or(0.0, |before| (before - height).abs());
+                            least = least.min(height - fall);
+                        }
+                        None if over => unknown = true,
+                        _ => {}
+                    }
+                    before = height;
+                }
+            }
+        }
+        if unknown {
+            check.unknown("a wire hangs over it whose height is not known");
+        }
+        check.clear_height = least.is_finite().then_some(least);
+    }
+
+    /// How steep it is, along and across.
+    fn slopes(&self, site: &Site, check: &mut WayCheck) {
+        let ground = site.ground();
+        let steeper = |kept: Option<SteepPlace>, found: SteepPlace| {
+            let over = |place: &SteepPlace| place.slope / place.limit;
+            match kept {
+                Some(kept) if over(&kept) >= over(&found) => Some(kept),
+                _ => Some(found),
+            }
+        };
+        let mut untold = false;
+        for side in self.path.windows(2) {
+            let &[from, to] = side else { continue };
+            let Some(along) = (to - from).try_normalize(0.0) else {
+                continue;
+            };
+            let left = Step::new(-along.y, along.x) * (self.width / 2.0);
+            let section = ground.section(from, to);
+            let gaps = section.gaps().into_iter().map(|(a, b)| b - a);
+            check.unsurveyed += gaps.filter(|&gap| gap > NO_GAP).sum::<f64>();
+            for stretch in &section.stretches {
+                for (at, slope) in over_a_level(stretch) {
+                    check.steepest_along = steeper(
+                        check.steepest_along,
+                        SteepPlace {
+                            at,
+                            slope,
+                            limit: ALONG_LIMIT,
+                        },
+                    );
+                }
+                for point in stretch {
+                    let limit = match surface(site, point.at) {
+                        Some(Surface::Pavement) => ACROSS_PAVED_LIMIT,
+                        Some(_) => ACROSS_SOFT_LIMIT,
+                        None => {
+                            untold = true;
+                            ACROSS_PAVED_LIMIT
+                        }
+                    };
+                    for aside in [left, -left] {
+                        if let Some(edge) = ground.height(point.at + aside) {
+                            let rise = edge.0 - point.elevation.0;
+                            check.steepest_across = steeper(
+                                check.steepest_across,
+                                SteepPlace {
+                                    at: point.at,
+                                    slope: (rise / (self.width / 2.0)).abs(),
+                                    limit,
+                                },
+                            );
+                        }
+                    }
+                }
+            }
+        }
+        if untold {
+            check
+                .notes
+                .push("surface not known in places: taken as paved, the stricter".to_owned());
+        }
+        if check.unsurveyed > 0.0 {
+            check.unknown("part of it is not surveyed: how steep it is there is not known");
+        }
+        let too_steep =
+            |place: Option<SteepPlace>| place.is_some_and(|place| place.slope > place.limit + 1e-9);
+        if too_steep(check.steepest_along) {
+            check.fail("steeper along than is accessible");
+        }
+        if too_steep(check.steepest_across) {
+            check.fail("steeper across than is accessible");
+        }
+    }
+
+    /// Whether a fire lane leads from somewhere to somewhere.
+    fn leads_on(&self, site: &Site, check: &mut WayCheck) {
+        let features = &site.file().features;
+        let ends = [self.path.first(), self.path.last()];
+        let met = ends.into_iter().flatten().filter(|&&end| {
+            let here = Shape::disc(end, self.width / 2.0 + MEETS);
+            let touches = |shape: &Shape| {
+                let found = here.separation(shape);
+                found.is_some_and(|found| found.distance <= 0.0)
+            };
+            let out = !contains(&site.file().lot.boundary, end);
+            let mut gates = features.gates.iter();
+            let mut lanes = features.fire_lanes.iter().filter(|it| it.id != self.id);
+            out || touches(&Shape::ring(&site.file().lot.boundary))
+                || gates.any(|gate| touches(&Shape::band(&[gate.from, gate.to], 0.0)))
+                || lanes.any(|lane| touches(&Shape::band(&lane.path, lane.width)))
+        });
+        let length: f64 = self.path.windows(2).map(|it| (it[1] - it[0]).norm()).sum();
+        match met.count() {
+            0 => check.fail("neither end meets a gate, the lot line or another lane"),
+            1 if length > DEAD_END => check.fail(
+                "a dead end of more than 150 ft: appliances need a place to turn (International \
+                 Fire Code 503.2.5, from memory)",
+            ),
+            _ => {}
+        }
+    }
+}
+
+impl WayCheck {
+    fn fail(&mut self, note: &str) {
+        self.verdict = self.verdict.and(Verdict::Fail);
+        self.notes.push(note.to_owned());
+    }
+
+    fn unknown(&mut self, note: &str) {
+        self.verdict = self.verdict.and(Verdict::Unknown);
+        self.notes.push(note.to_owned());
+    }
+}
+
+/// The widest stretch that is left across a slice of a band, and which outlines stand in it.
+fn clear_across(
+    outlines: &[Vec<(f64, f64)>],
+    (start, end): (f64, f64),
+    half: f64,
+) -> (f64, Vec<usize>) {
+    let mut taken: Vec<(f64, f64)> = Vec::new();
+    let mut by = Vec::new();
+    for (index, outline) in outlines.iter().enumerate() {
+        let Some((low, high)) = reach_across(outline, start, end) else {
+            continue;
+        };
+        if low < half && high > -half {
+            taken.push((low, high));
+            by.push(index);
+        }
+    }
+    taken.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let (mut reached, mut widest) = (-half, 0.0_f64);
+    for (low, high) in taken {
+        widest = widest.max(low - reached);
+        reached = reached.max(high);
+    }
+    (widest.max(half - reached), by)
+}
+
+/// How far an outline reaches across, from right to left, anywhere in a slice.
+fn reach_across(outline: &[(f64, f64)], start: f64, end: f64) -> Option<(f64, f64)> {
+    let next = outline.iter().cycle().skip(1);
+    let mut reach: Option<(f64, f64)> = None;
+    for (&a, &b) in outline.iter().zip(next) {
+        // The part of the side within the slice.
+        let (first, last) = if a.0 <= b.0 { (a, b) } else { (b, a) };
+        if last.0 < start || first.0 > end {
+            continue;
+        }
+        let at = |s: f64| {
+            let run = last.0 - first.0;
+            let share = if run > 0.0 { (s - first.0) / run } else { 0.0 };
+            first.1 + (last.1 - first.1) * share.clamp(0.0, 1.0)
+        };
+        let ends = if last.0 > first.0 {
+            [at(first.0.max(start)), at(last.0.min(end))]
+        } else {
+            [first.1, last.1]
+        };
+        for t in ends {
+            let (low, high) = reach.unwrap_or((t, t));
+            reach = Some((low.min(t), high.max(t)));
+        }
+    }
+    reach
+}
+
+/// Slopes along a stretch of a section, each over the length of a level, beginning or ending
+/// wherever the ground breaks; over the whole stretch when it is shorter.
+fn over_a_level(stretch: &[SectionPoint]) -> Vec<(Point, f64)> {
+    let (Some(first), Some(last)) = (stretch.first(), stretch.last()) else {
+        return Vec::new();
+    };
+    let base = LEVEL.min(last.distance - first.distance);
+    if base <= 0.0 {
+        return Vec::new();
+    }
+    let height = |distance: f64| {
+        let after = stretch.partition_point(|point| point.distance < distance);
+        match (stretch.get(after.wrapping_sub(1)), stretch.get(after)) {
+            (Some(a), Some(b)) => {
+                let share = (distance - a.distance) / (b.distance - a.distance);
+                a.elevation.0 + (b.elevation.0 - a.elevation.0) * share
+            }
+            (None, Some(only)) | (Some(only), None) => only.elevation.0,
+            (None, None) => 0.0,
+        }
+    };
+    let (low, high) = (first.distance, last.distance - base);
+    stretch
+        .iter()
+        .flat_map(|point| [(point, point.distance), (point, point.distance - base)])
+        .map(|(point, start)| {
+            let start = start.clamp(low, high.max(low));
+            let rise = height(start + base) - height(start);
+            (point.at, (rise / base).abs())
+        })
+        .collect()
+}
+
+/// A polygon round a disc, its sides touching the disc.
+fn round(at: Point, radius: f64) -> Vec<Point> {
+    let turn = std::f64::consts::TAU / f64::from(SIDES);
+    let out = radius / libm::cos(turn / 2.0);
+    (0..SIDES)
+        .map(|k| {
+            let (sin, cos) = libm::sincos(turn * f64::from(k));
+            at + Step::new(cos, sin) * out
+        })
+        .collect()
+}
+
+/// What the ground is: the last zone in the file that covers the place lies on top.
+fn surface(site: &Site, at: Point) -> Option<Surface> {
+    let zones = &site.file().features.ground_zones;
+    zones
+        .iter()
+        .rev()
+        .find(|zone| contains(&zone.outline, at))
+        .map(|zone| zone.surface)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::assess::assess;
+    use crate::fixtures::flat_lot;
+    use crate::ground::Elevation;
+    use crate::site::{Building, FireLane, LinePoint, OverheadLine, SiteFile, SpotLevel, Walkway};
+
+    fn lot_with_walk(width: f64) -> SiteFile {
+        let mut file = flat_lot();
+        file.features.walkways.push(Walkway {
+            id: "walk".to_owned(),
+            name: String::new(),
+            path: vec![Point::new(20.0, -30.0), Point::new(20.0, 30.0)],
+            width,
+        });
+        file
+    }
+
+    fn shed(corners: [(f64, f64); 4]) -> Building {
+        Building {
+            id: format!("shed {}", corners[0].1),
+            name: String::new(),
+            outline: corners.map(|(x, y)| Point::new(x, y)).to_vec(),
+            height: 3.0,
+        }
+    }
+
+    fn way(file: SiteFile) -> WayCheck {
+        let site = Site::new(file).expect("a sound site");
+        assess(&site).ways[0].clone()
+    }
+
+    #[test]
+    fn what_stands_in_a_walkway_narrows_it() {
+        let free = way(lot_with_walk(3.0));
+        assert_eq!((free.clear_width, free.pinches.len()), (3.0, 0));
+        assert_eq!(free.verdict, Verdict::Pass, "{free:?}");
+        // A shed 1.2 m into it from the east, a turned one 0.9 m from the west farther on.
+        let mut file = lot_with_walk(3.0);
+        file.features.buildings = vec![
+            shed([(20.3, 0.0), (25.0, 0.0), (25.0, 4.0), (20.3, 4.0)]),
+            shed([(19.4, 12.0), (17.4, 14.0), (15.4, 12.0), (17.4, 10.0)]),
+        ];
+        let narrowed = way(file);
+        let clears: Vec<f64> = narrowed.pinches.iter().map(|it| it.clear).collect();
+        assert_eq!(clears.len(), 2, "{narrowed:?}");
+        assert!((clears[0] - 1.8).abs() < 1e-9 && (clears[1] - 2.1).abs() < 1e-9);
+        assert!((narrowed.clear_width - 1.8).abs() < 1e-9);
+        assert_eq!(narrowed.pinches[0].by, ["shed 0"]);
+    }
+
+    #[test]
+    fn a_gap_between_two_things_counts_once() {
+        let mut file = lot_with_walk(3.0);
+        file.features.buildings = vec![
+            shed([(20.4, 0.0), (25.0, 0.0), (25.0, 4.0), (20.4, 4.0)]),
+            shed([(15.0, 1.0), (19.6, 1.0), (19.6, 3.0), (15.0, 3.0)]),
+        ];
+        let pinched = way(file);
+        assert!((pinched.clear_width - 0.8).abs() < 1e-9, "{pinched:?}");
+        assert_eq!(pinched.verdict, Verdict::Fail, "36 inches are asked for");
+    }
+
+    #[test]
+    fn slopes_are_those_of_the_plane() {
+        let on = |along: f64, across: f64| {
+            let mut file = lot_with_walk(2.0);
+            file.spot_levels = [(-40.0, -40.0), (40.0, -40.0), (40.0, 40.0), (-40.0, 40.0)]
+                .map(|(x, y)| SpotLevel::new(x, y, Elevation(50.0 + across * x + along * y)))
+                .to_vec();
+            way(file)
+        };
+        let gentle = on(0.049, 0.02);
+        assert!((gentle.steepest_along.unwrap().slope - 0.049).abs() < 1e-9);
+        assert!((gentle.steepest_across.unwrap().slope - 0.02).abs() < 1e-9);
+        assert_eq!(gentle.verdict, Verdict::Pass);
+        assert_eq!(on(0.051, 0.0).verdict, Verdict::Fail);
+        // Paved: 1:48.
+        assert_eq!(on(0.0, 0.022).verdict, Verdict::Fail);
+    }
+
+    #[test]
+    fn a_fire_lane_leads_somewhere_under_enough_height() {
+        let with = |path: Vec<Point>, height| {
+            let mut file = flat_lot();
+            file.features.fire_lanes.push(FireLane {
+                id: "lane".to_owned(),
+                name: String::new(),
+                path,
+                width: 6.5,
+            });
+            let point = |x| LinePoint { x, y: 0.0, height };
+            file.features.overhead_lines.push(OverheadLine {
+                id: "wire".to_owned(),
+                name: String::new(),
+                points: vec![point(15.0), point(35.0)],
+                sag: Some(0.5),
+                lowest: None,
+                volts: Some(230.0),
+            });
+            way(file)
+        };
+        let through = vec![Point::new(25.0, -40.0), Point::new(25.0, 40.0)];
+        let high = with(through.clone(), 6.0);
+        assert_eq!(high.verdict, Verdict::Pass, "{high:?}");
+        let clear = high.clear_height.unwrap();
+        assert!(clear <= 5.5 && clear > 5.4, "{clear}");
+        assert_eq!(with(through, 4.5).verdict, Verdict::Fail);
+        let stub = vec![Point::new(25.0, -10.0), Point::new(25.0, 10.0)];
+        assert_eq!(with(stub, 6.0).verdict, Verdict::Fail);
+        let dead = vec![Point::new(25.0, -40.0), Point::new(25.0, 10.0)];
+        assert_eq!(with(dead, 6.0).verdict, Verdict::Fail);
+    }
+}
