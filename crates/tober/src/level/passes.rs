@@ -418,7 +418,7 @@ mod tests {
             let corners = frame(quarters, from);
             let measures = measures(&corners, &Limits { rack, slope });
             let acts = sequence(&corners, &[vec![1, 0], vec![3, 2]], &measures);
-            let mut given = measures.clone();
+            let mut given = measures;
             for measure in &mut given {
                 let end: Vec<f64> = corners.iter().map(Corner::to).collect();
                 let ends = measure.of(&from).abs().max(measure.of(&end).abs());

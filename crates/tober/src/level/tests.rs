@@ -266,7 +266,7 @@ fn one_spot_changes_what_it_should_and_nothing_else() {
     let profile = trailer();
     let under = ground(&profile, 0.0, 0.004, 0.003);
     let before = LevelPlan::new(&profile, &under, &truck());
-    let mut dug = under.clone();
+    let mut dug = under;
     let point = dug.points.iter_mut().find(|it| it.id == "BL").unwrap();
     point.elevation = point.elevation.map(|at| Elevation(at.0 - 0.01));
     let after = LevelPlan::new(&profile, &dug, &truck());
