@@ -49,6 +49,27 @@ pub(crate) fn name_document(store: Store) {
     });
 }
 
+/// The time of day, seconds since the beginning of 1970.
+pub(crate) fn unix_seconds() -> i64 {
+    (js_sys::Date::now() / 1000.0) as i64
+}
+
+/// A time as the clock on the wall here shows it: `2026-05-02 14:30`.
+pub(crate) fn local_time(unix_seconds: i64) -> String {
+    let date = js_sys::Date::new(&JsValue::from_f64(unix_seconds as f64 * 1000.0));
+    if date.get_time().is_nan() {
+        return "at an unknown time".to_owned();
+    }
+    format!(
+        "{}-{:02}-{:02} {:02}:{:02}",
+        date.get_full_year(),
+        date.get_month() + 1,
+        date.get_date(),
+        date.get_hours(),
+        date.get_minutes()
+    )
+}
+
 /// Milliseconds since the page was opened.
 pub(crate) fn now() -> f64 {
     performance().map_or(0.0, |performance| performance.now())

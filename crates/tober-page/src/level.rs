@@ -15,17 +15,37 @@ use crate::words;
 /// The level plan of a ride.
 pub(crate) fn section(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
     let plan = &ride.level;
-    let shortfalls = plan
+    view! {
+        {lead(ride, style)}
+        {feet(ride, style)}
+        {(!plan.acts.is_empty()).then(|| view! {
+            <h3>"Crank order"</h3>
+            {crank_order(&ride.id, plan)}
+        })}
+        {tilts(ride)}
+    }
+}
+
+/// Whether it can be levelled, and what is short.
+pub(crate) fn lead(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
+    let shortfalls = ride
+        .level
         .shortfalls
         .iter()
         .map(|short| view! { <li>{words::shortfall(short, style)}</li> })
         .collect_view();
+    view! {
+        <p class="lead">{badge(ride.level.verdict)} {words::level_sentence(ride)}</p>
+        <ul class="shortfalls">{shortfalls}</ul>
+    }
+}
+
+/// How high it stands, and every jack and outrigger.
+pub(crate) fn feet(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
+    let plan = &ride.level;
     let high = ride.ground.high_corner.clone();
     let high = high.unwrap_or_else(|| "not known".to_owned());
-    let (along, across) = (ride.ground.fall_along, ride.ground.fall_across);
     view! {
-        <p class="lead">{badge(plan.verdict)} {words::level_sentence(ride)}</p>
-        <ul class="shortfalls">{shortfalls}</ul>
         <dl class="facts">
             {fact("High corner", high)}
             {fact("Frame above high corner", datum(ride, style))}
@@ -43,12 +63,18 @@ pub(crate) fn section(ride: &RideAssessment, style: LengthStyle) -> impl IntoVie
                 {plan.outriggers.iter().map(|it| outrigger(ride, it, style)).collect_view()}
             </ul>
         })}
-        {(!plan.acts.is_empty()).then(|| view! {
-            <h3>"Crank order"</h3>
-            {crank_order(&ride.id, plan)}
-        })}
+    }
+}
+
+/// How level it is before and after, and how the ground falls.
+pub(crate) fn tilts(ride: &RideAssessment) -> impl IntoView + use<> {
+    let plan = &ride.level;
+    let (along, across) = (ride.ground.fall_along, ride.ground.fall_across);
+    view! {
         <h3>"Tilt left over, and the ground"</h3>
         <dl class="facts">
+            {fact("Parked, before levelling", words::lean_and_chance(&plan.before))}
+            {fact("At work", words::lean_and_chance(&plan.after))}
             {fact("Tilt along", words::tilt(plan.tilt_along_deg, plan.tolerance_along_deg))}
             {fact("Tilt across", words::tilt(plan.tilt_across_deg, plan.tolerance_across_deg))}
             {fact("Ground along", words::fall(along, "at the tongue", "at the back"))}
@@ -57,8 +83,21 @@ pub(crate) fn section(ride: &RideAssessment, style: LengthStyle) -> impl IntoVie
     }
 }
 
+/// The number of a jack or an outrigger in the drawing, in a disc.
+pub(crate) fn foot_number(plan: &LevelPlan, id: &str) -> impl IntoView + use<> {
+    number(plan, id).map(|number| view! { <span class="foot-number">{number}</span> })
+}
+
+/// Jacks and then outriggers, counted from 1 in the order of the profile.
+pub(crate) fn number(plan: &LevelPlan, id: &str) -> Option<usize> {
+    let jacks = plan.jacks.iter().map(|it| &it.id);
+    let outriggers = plan.outriggers.iter().map(|it| &it.id);
+    let at = jacks.chain(outriggers).position(|other| other == id)?;
+    Some(at + 1)
+}
+
 /// How far the frame's datum plane, its underside, stands above the highest ground under a foot.
-fn datum(ride: &RideAssessment, style: LengthStyle) -> String {
+pub(crate) fn datum(ride: &RideAssessment, style: LengthStyle) -> String {
     let high = ride.ground.high_corner.as_deref();
     let high = ride
         .ground
@@ -93,7 +132,7 @@ fn jack(ride: &RideAssessment, jack: &JackSetting, style: LengthStyle) -> impl I
     view! {
         <li class="card">
             <div class="card-head">
-                <h4>{jack.id.clone()}</h4>
+                <h4>{foot_number(&ride.level, &jack.id)} {jack.id.clone()}</h4>
                 <span class="card-note">{below_high(ride, &jack.id, style)}</span>
             </div>
             <div class="hole">
@@ -111,6 +150,11 @@ fn jack(ride: &RideAssessment, jack: &JackSetting, style: LengthStyle) -> impl I
                 <div><dt>"Screw to spare"</dt><dd>{style.format_down(jack.stroke_left)}</dd></div>
                 <div><dt>"Pad"</dt><dd>{pad}</dd></div>
             </dl>
+            {(!jack.packing.is_empty()).then(|| view! {
+                <p class="pieces">
+                    {format!("Under the pad: {}", stack::counted(&jack.packing).join(", "))}
+                </p>
+            })}
         </li>
     }
 }
@@ -124,7 +168,7 @@ fn outrigger(ride: &RideAssessment, it: &Stack, style: LengthStyle) -> impl Into
     view! {
         <li class="card">
             <div class="card-head">
-                <h4>{it.id.clone()}</h4>
+                <h4>{foot_number(&ride.level, &it.id)} {it.id.clone()}</h4>
                 <span class="card-note">{below_high(ride, &it.id, style)}</span>
             </div>
             <div class="stack" aria-hidden="true" inner_html=stack::stack_svg(&it.pieces)></div>
@@ -138,7 +182,7 @@ fn outrigger(ride: &RideAssessment, it: &Stack, style: LengthStyle) -> impl Into
 }
 
 /// The acts in runs of one kind, each to be ticked off.
-fn crank_order(ride: &str, plan: &LevelPlan) -> impl IntoView + use<> {
+pub(crate) fn crank_order(ride: &str, plan: &LevelPlan) -> impl IntoView + use<> {
     let store = store();
     let prefix = tick_prefix(ride, &plan.acts);
     let mut runs: Vec<(ActKind, Vec<(usize, Act)>)> = Vec::new();
@@ -200,8 +244,20 @@ fn tick(store: Store, key: String, act: &Act) -> impl IntoView + use<> {
 
 /// What the ticks of a ride begin with. Another crank order has other ticks: nothing stays
 /// ticked that was never done.
-fn tick_prefix(ride: &str, acts: &[Act]) -> String {
+pub(crate) fn tick_prefix(ride: &str, acts: &[Act]) -> String {
     let mut hasher = DefaultHasher::new();
-    format!("{acts:?}").hash(&mut hasher);
+    for act in acts {
+        // What is done, not how the frame then stands: a level that would show a hundredth of a
+        // degree more makes no act undone.
+        let Act {
+            kind,
+            support,
+            hole,
+            turns,
+            way,
+            ..
+        } = act;
+        format!("{kind:?} {support} {hole} {turns} {way:?}").hash(&mut hasher);
+    }
     format!("{ride}/{:x}/", hasher.finish())
 }

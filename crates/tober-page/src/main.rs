@@ -16,6 +16,7 @@
 
 mod browser;
 mod clear;
+mod crew;
 mod fence;
 mod field;
 mod files;

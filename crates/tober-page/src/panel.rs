@@ -5,10 +5,11 @@ use std::time::Duration;
 use leptos::prelude::*;
 
 use crate::clear::Clear;
+use crate::crew::Crew;
 use crate::parts::{class, icon, mark};
 use crate::place::Place;
 use crate::state::{Store, Tab, store};
-use crate::{browser, fence, level, words};
+use crate::{browser, fence, words};
 
 #[component]
 pub(crate) fn Panel() -> impl IntoView {
@@ -36,7 +37,7 @@ fn body(store: Store, bare: Memo<bool>) -> AnyView {
     }
     match store.tab.get() {
         Tab::Place => view! { <Place/> }.into_any(),
-        Tab::Level => (move || store.with_ride(level::section)).into_any(),
+        Tab::Level => view! { <Crew/> }.into_any(),
         Tab::Clear => view! { <Clear/> }.into_any(),
         Tab::Fence => (move || store.with_ride(fence::section)).into_any(),
     }

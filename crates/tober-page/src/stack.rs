@@ -15,11 +15,7 @@ const WIDTH: f64 = 150.0;
 
 /// Draws a stack to scale, the ground below, pieces crossed in turn.
 pub(crate) fn stack_svg(pieces: &[Piece]) -> String {
-    let heights: Vec<f64> = pieces
-        .iter()
-        .map(|piece| (piece.thickness * SCALE).max(THINNEST))
-        .collect();
-    let height = heights.iter().sum::<f64>() + 26.0;
+    let height = height(pieces, SCALE) + 26.0;
     let ground = height - 8.0;
     let mut svg = format!(
         "<svg viewBox=\"0 0 {WIDTH} {height:.1}\" width=\"{WIDTH}\" height=\"{height:.1}\">"
@@ -27,25 +23,47 @@ pub(crate) fn stack_svg(pieces: &[Piece]) -> String {
     // Writing to a String cannot fail.
     let _ = write!(
         svg,
-        "<path class=\"stack-ground\" d=\"M6 {ground:.1}H144\"/>"
+        "<path class=\"stack-ground\" d=\"M6 {ground:.1}H144\"/>{}</svg>",
+        pieces_svg(pieces, WIDTH / 2.0, ground, SCALE)
     );
-    let mut top = ground;
-    for (index, height) in heights.iter().enumerate() {
+    svg
+}
+
+/// How tall a stack is drawn at so many pixels for a metre.
+pub(crate) fn height(pieces: &[Piece], scale: f64) -> f64 {
+    pieces.iter().map(|piece| drawn(piece, scale)).sum()
+}
+
+fn drawn(piece: &Piece, scale: f64) -> f64 {
+    (piece.thickness * scale).max(THINNEST * (scale / SCALE))
+}
+
+/// The pieces alone and the foot on them, over `middle` and up from `ground`.
+pub(crate) fn pieces_svg(pieces: &[Piece], middle: f64, ground: f64, scale: f64) -> String {
+    let mut svg = String::new();
+    let (mut top, small) = (ground, scale / SCALE);
+    for (index, piece) in pieces.iter().enumerate() {
+        let height = drawn(piece, scale);
         top -= height;
         let (class, width) = if index % 2 == 0 {
-            ("piece-long", LONG)
+            ("piece-long", LONG * small)
         } else {
-            ("piece-end", ACROSS)
+            ("piece-end", ACROSS * small)
         };
-        let left = (WIDTH - width) / 2.0;
+        let left = middle - width / 2.0;
+        // Writing to a String cannot fail.
         let _ = write!(
             svg,
-            "<rect class=\"{class}\" x=\"{left}\" y=\"{top:.1}\" width=\"{width}\" height=\"{height:.1}\"/>"
+            "<rect class=\"{class}\" x=\"{left:.1}\" y=\"{top:.1}\" width=\"{width:.1}\" height=\"{height:.1}\"/>"
         );
     }
+    let plate = 22.0 * small;
     let _ = write!(
         svg,
-        "<path class=\"stack-foot\" d=\"M53 {foot:.1}h44M75 {foot:.1}v-12\"/></svg>",
+        "<path class=\"stack-foot\" d=\"M{:.1} {foot:.1}h{:.1}M{middle:.1} {foot:.1}v{:.1}\"/>",
+        middle - plate,
+        2.0 * plate,
+        -12.0 * small,
         foot = top - 1.5
     );
     svg

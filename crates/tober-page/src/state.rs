@@ -336,16 +336,20 @@ impl Store {
     }
 
     /// Changes more of the site than a place: it is checked again as a whole, and stays as it
-    /// was when the checks fail.
-    fn change_file(&self, change: impl FnOnce(&mut SiteFile)) {
+    /// was when the checks fail. Whether it was changed.
+    pub(crate) fn change_file(&self, change: impl FnOnce(&mut SiteFile)) -> bool {
         let mut file = self.site.with_untracked(|site| site.file().clone());
         change(&mut file);
         match Site::new(file) {
             Ok(site) => {
                 self.remember();
                 self.show_changed(Arc::new(site));
+                true
             }
-            Err(faults) => self.notice.set(Some(Notice::Words(faults.to_string()))),
+            Err(faults) => {
+                self.notice.set(Some(Notice::Words(faults.to_string())));
+                false
+            }
         }
     }
 

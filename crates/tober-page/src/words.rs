@@ -2,7 +2,7 @@
 
 use tober::assess::{Assessment, RideAssessment, Verdict};
 use tober::clearance::{ClearanceRow, Measure, Part, Standing};
-use tober::level::{Act, ActKind, ShortOf, Shortfall};
+use tober::level::{Act, ActKind, After, Lean, ShortOf, Shortfall, Way};
 use tober::units::LengthStyle;
 
 /// A count of turns, to a quarter: `6¼`.
@@ -193,8 +193,75 @@ pub(crate) fn act(act: &Act) -> String {
     match act.kind {
         ActKind::Pin => format!("hole {}", act.hole),
         ActKind::Block => "set".to_owned(),
-        ActKind::Touch | ActKind::Lift | ActKind::Lower | ActKind::Snug => turns_long(act.turns),
+        ActKind::Touch | ActKind::Lift | ActKind::Lower | ActKind::Snug => {
+            let way = match act.way {
+                Some(Way::Out) => "out ",
+                Some(Way::In) => "in ",
+                None => "",
+            };
+            format!("{way}{}", turns_long(act.turns))
+        }
     }
+}
+
+/// What a level along the frame shows.
+pub(crate) fn along(degrees: f64) -> String {
+    leaning(degrees, "tongue", "back")
+}
+
+/// What a level across the frame shows.
+pub(crate) fn across(degrees: f64) -> String {
+    leaning(degrees, "left", "right")
+}
+
+fn leaning(degrees: f64, up: &str, other: &str) -> String {
+    if degrees.abs() < 0.005 {
+        "level".to_owned()
+    } else {
+        let high = if degrees > 0.0 { up } else { other };
+        format!("{:.2}°, {high} high", degrees.abs())
+    }
+}
+
+/// How a frame leans both ways.
+pub(crate) fn lean(lean: &Lean) -> String {
+    match (lean.along_deg, lean.across_deg) {
+        (Some(along_deg), Some(across_deg)) => format!(
+            "along {}; across {}",
+            along(along_deg),
+            across(across_deg)
+        ),
+        _ => "not known".to_owned(),
+    }
+}
+
+/// How a frame leans, whether that is level enough, and how sure that is.
+pub(crate) fn lean_and_chance(found: &Lean) -> String {
+    let mut words = match found.verdict {
+        Verdict::Pass => format!("Level enough. {}", lean(found)),
+        Verdict::Fail => format!("Not level enough. {}", lean(found)),
+        Verdict::Unknown => return "not known".to_owned(),
+    };
+    if let Some(chance) = found.out_probability {
+        let percent = (chance * 100.0).ceil();
+        words += &format!(". With the survey's errors out of tolerance: {percent} in 100");
+    }
+    words
+}
+
+/// What carries nothing after an act, all the tyres together in a word.
+pub(crate) fn hanging(after: &After, wheels: &[String]) -> Option<String> {
+    let all = !wheels.is_empty() && wheels.iter().all(|id| after.hanging.contains(id));
+    let mut words: Vec<&str> = after
+        .hanging
+        .iter()
+        .filter(|id| !(all && wheels.contains(id)))
+        .map(String::as_str)
+        .collect();
+    if all {
+        words.push("all tyres");
+    }
+    (!words.is_empty()).then(|| words.join(", "))
 }
 
 #[cfg(test)]
