@@ -79,11 +79,11 @@ pub(crate) fn performance() -> Option<web_sys::Performance> {
     web_sys::window()?.performance()
 }
 
-/// Hands a text to the person as a file.
-pub(crate) fn download(name: &str, text: &str) -> Result<(), JsValue> {
+/// Hands a text of a media type to the person as a file.
+pub(crate) fn download(name: &str, text: &str, kind: &str) -> Result<(), JsValue> {
     let parts = js_sys::Array::of1(&JsValue::from_str(text));
     let options = web_sys::BlobPropertyBag::new();
-    options.set_type("application/json");
+    options.set_type(kind);
     let blob = web_sys::Blob::new_with_str_sequence_and_options(&parts, &options)?;
     let url = web_sys::Url::create_object_url_with_blob(&blob)?;
     let link: web_sys::HtmlAnchorElement = document()
@@ -94,6 +94,18 @@ pub(crate) fn download(name: &str, text: &str) -> Result<(), JsValue> {
     link.set_download(name);
     link.click();
     web_sys::Url::revoke_object_url(&url)
+}
+
+/// Gives the keyboard to the text field of that id, with what it holds selected, to be typed
+/// over; false when there is none.
+pub(crate) fn focus_text(id: &str) -> bool {
+    let element = document().and_then(|document| document.get_element_by_id(id));
+    let field = element.and_then(|element| element.dyn_into::<web_sys::HtmlInputElement>().ok());
+    let Some(field) = field else { return false };
+    // A field that cannot take the focus stays as it is.
+    let _ = field.focus();
+    field.select();
+    true
 }
 
 /// Brings the element of that id into view, and gives it the keyboard.

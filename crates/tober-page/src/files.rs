@@ -1,15 +1,17 @@
-//! Opening and saving site files. What cannot be used is refused with its reasons, and the work
-//! at hand stays as it is.
+//! Opening and saving files: sites, field books and point files. What cannot be used is refused
+//! with its reasons, and the work at hand stays as it is.
 
 use std::time::Duration;
 
 use leptos::prelude::*;
 use tober::site::{Fault, Site};
+use tober::survey::decode;
 use wasm_bindgen_futures::JsFuture;
 
 use crate::browser;
 use crate::parts::icon;
 use crate::state::{Notice, Store, store};
+use crate::survey;
 
 /// Files larger than this are not read, bytes: far more than any fairground, and what a phone
 /// still holds.
@@ -24,7 +26,7 @@ pub(crate) fn OpenButton() -> impl IntoView {
         <label class="button open-button">
             {icon("open")}
             "Open"
-            <input type="file" id="open" class="file-input" accept=".json,application/json"
+            <input type="file" id="open" class="file-input" accept=".json,.csv,.txt,application/json,text/csv,text/plain"
                 on:change=move |event| {
                     let input = event_target::<web_sys::HtmlInputElement>(&event);
                     if let Some(file) = input.files().and_then(|files| files.get(0)) {
@@ -58,7 +60,7 @@ fn open(store: Store, file: web_sys::File) {
     let name = file.name();
     if file.size() > LARGEST {
         store.notice.set(Some(Notice::Words(format!(
-            "{name} was not read: it holds {:.0} MB, and a site file has less than 64.",
+            "{name} was not read: it holds {:.0} MB, and the page reads files of less than 64.",
             file.size() / 1e6
         ))));
         return;
@@ -67,8 +69,9 @@ fn open(store: Store, file: web_sys::File) {
         .notice
         .set(Some(Notice::Busy(format!("Reading {name}…"))));
     leptos::task::spawn_local(async move {
-        let text = match JsFuture::from(file.text()).await {
-            Ok(text) => text.as_string().unwrap_or_default(),
+        // Its bytes, not its text: survey files are not always in UTF-8.
+        let text = match JsFuture::from(file.array_buffer()).await {
+            Ok(bytes) => decode(&js_sys::Uint8Array::new(&bytes).to_vec()).0,
             Err(_) => {
                 store.notice.set(Some(Notice::Words(format!(
                     "{name} could not be read by the browser."
@@ -77,14 +80,20 @@ fn open(store: Store, file: web_sys::File) {
             }
         };
         // The word that it is being read is on the screen before the reading begins.
-        set_timeout(
-            move || finish(store, name, &text),
-            Duration::from_millis(40),
-        );
+        set_timeout(move || finish(store, name, text), Duration::from_millis(40));
     });
 }
 
-fn finish(store: Store, name: String, text: &str) {
+fn finish(store: Store, name: String, text: String) {
+    let is_site = name.to_lowercase().ends_with(".json") || text.trim_start().starts_with('{');
+    if is_site {
+        open_site(store, name, &text);
+    } else {
+        survey::open(store, &name, text);
+    }
+}
+
+fn open_site(store: Store, name: String, text: &str) {
     match Site::read(text) {
         Ok(site) => {
             let levels = site.file().spot_levels.len();
@@ -110,16 +119,16 @@ fn finish(store: Store, name: String, text: &str) {
 pub(crate) fn save(store: &Store) {
     let (name, json) = store
         .site
-        .with_untracked(|site| (file_name(&site.file().name), site.to_json()));
-    if browser::download(&name, &json).is_err() {
+        .with_untracked(|site| (file_name(&site.file().name, "json"), site.to_json()));
+    if browser::download(&name, &json, "application/json").is_err() {
         store.notice.set(Some(Notice::Words(
             "This browser does not let the page save a file.".to_owned(),
         )));
     }
 }
 
-/// A file name from the site's name: letters and digits, the rest as dashes.
-fn file_name(name: &str) -> String {
+/// A file name from what people call the thing: letters and digits, the rest as dashes.
+pub(crate) fn file_name(name: &str, ending: &str) -> String {
     let mut out = String::new();
     for character in name.to_lowercase().chars().take(60) {
         if character.is_alphanumeric() {
@@ -130,7 +139,7 @@ fn file_name(name: &str) -> String {
     }
     let out = out.trim_end_matches('-');
     let stem = if out.is_empty() { "site" } else { out };
-    format!("{stem}.json")
+    format!("{stem}.{ending}")
 }
 
 /// What the person must be told, until they put it away.
@@ -186,9 +195,9 @@ mod tests {
     #[test]
     fn file_names_are_plain() {
         assert_eq!(
-            file_name("Nether Quillow, spring!"),
+            file_name("Nether Quillow, spring!", "json"),
             "nether-quillow-spring.json"
         );
-        assert_eq!(file_name("../../"), "site.json");
+        assert_eq!(file_name("../../", "csv"), "site.csv");
     }
 }

@@ -5,7 +5,7 @@
 //! drawn by `tober-drawing`. Its own sums are those between a finger's pixels and the lot.
 //!
 //! ```text
-//! finger, keys, fields ──► Store ──assess──► plan · place · level · clear · fence
+//! finger, keys, fields ──► Store ──assess──► plan · place · level · clear · fence · survey
 //!                            └── kept in the browser, opened and saved as files
 //! ```
 
@@ -33,6 +33,7 @@ mod print;
 mod samples;
 mod stack;
 mod state;
+mod survey;
 mod timing;
 mod words;
 
@@ -59,6 +60,7 @@ fn App() -> impl IntoView {
             class="app"
             class:tall-plan=move || store.tall_plan.get()
             class:reading=move || store.tab.get() == state::Tab::Level
+            class:surveying=move || store.tab.get() == state::Tab::Survey
         >
             <header::Header/>
             <files::Notices/>

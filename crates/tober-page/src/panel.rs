@@ -1,4 +1,4 @@
-//! Beside the plan: the rides, what to do next, and the four views of the one that is picked.
+//! Beside the plan: the rides, what to do next, and the views of the one that is picked.
 
 use std::time::Duration;
 
@@ -9,6 +9,7 @@ use crate::crew::Crew;
 use crate::parts::{class, icon, mark};
 use crate::place::Place;
 use crate::state::{Store, Tab, store};
+use crate::survey::Survey;
 use crate::{browser, fence, words};
 
 #[component]
@@ -40,6 +41,7 @@ fn body(store: Store, bare: Memo<bool>) -> AnyView {
         Tab::Level => view! { <Crew/> }.into_any(),
         Tab::Clear => view! { <Clear/> }.into_any(),
         Tab::Fence => (move || store.with_ride(fence::section)).into_any(),
+        Tab::Survey => view! { <Survey/> }.into_any(),
     }
 }
 
@@ -109,7 +111,7 @@ fn Next() -> impl IntoView {
     }
 }
 
-/// The four views. Arrow keys go from one to the next, as in every list of tabs.
+/// The views. Arrow keys go from one to the next, as in every list of tabs.
 #[component]
 fn Tabs() -> impl IntoView {
     let store = store();
@@ -158,6 +160,7 @@ fn tab_id(tab: Tab) -> &'static str {
         Tab::Level => "tab-level",
         Tab::Clear => "tab-clear",
         Tab::Fence => "tab-fence",
+        Tab::Survey => "tab-survey",
     }
 }
 
@@ -167,6 +170,7 @@ fn tab_icon(tab: Tab) -> &'static str {
         Tab::Level => "level",
         Tab::Clear => "clear",
         Tab::Fence => "fence",
+        Tab::Survey => "survey",
     }
 }
 

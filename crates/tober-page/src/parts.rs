@@ -64,6 +64,7 @@ pub(crate) fn icon(name: &'static str) -> impl IntoView {
         "level" => "M3 8h18v8H3zM9.5 8v8M14.5 8v8M12 10.5v3",
         "clear" => "M4 5v14M20 5v14M7 12h10M9.5 9.5L7 12l2.5 2.5M14.5 9.5L17 12l-2.5 2.5",
         "fence" => "M4 6v14M12 6v14M20 6v14M2 10h20M2 16h20",
+        "survey" => "M12 3v5M8 8h8v5H8zM12 13v2M12 15l-6 6M12 15l6 6M12 15v6",
         "trash" => "M5 7h14M10 7V4h4v3M7 7l1 13h8l1-13",
         _ => "",
     };

@@ -11,6 +11,7 @@ use wasm_bindgen::closure::Closure;
 use crate::gesture::{Gesture, Target};
 use crate::parts::icon;
 use crate::state::{Store, store};
+use crate::survey::{Marks, Readout};
 use crate::timing::timed;
 
 /// What one press of a zoom button or key does.
@@ -40,10 +41,12 @@ pub(crate) fn Plan() -> impl IntoView {
         // Without the capture a drag still works until it leaves the plan.
         let _ = frame.set_pointer_capture(event.pointer_id());
         let on = Target::of(&event);
+        ask(&store, at);
         gesture.update_value(|gesture| gesture.down(event.pointer_id(), at, on));
     };
     let moved = move |event: web_sys::PointerEvent| {
         if let Some(at) = place(&event) {
+            ask(&store, at);
             gesture.update_value(|gesture| gesture.moved(event.pointer_id(), at, &store));
         }
     };
@@ -75,6 +78,12 @@ pub(crate) fn Plan() -> impl IntoView {
                 on:pointermove=moved
                 on:pointerup=up
                 on:pointercancel=up
+                on:pointerleave=move |event| {
+                    // What a finger has asked for stays to be read.
+                    if event.pointer_type() == "mouse" {
+                        store.probe.set(None);
+                    }
+                }
                 on:wheel=wheel
                 on:keydown=move |event| press(&store, &event)
             >
@@ -85,6 +94,7 @@ pub(crate) fn Plan() -> impl IntoView {
                 "[ and ] turn it by a degree, with Shift by 15. "
                 "Control Z undoes. Plus and minus zoom, 0 shows the lot, G goes to the ride, Page Up and Page Down choose the next ride."
             </p>
+            <Readout/>
             <button type="button" class="tool grow" aria-label="Larger plan" title="Larger plan"
                 aria-pressed=move || store.tall_plan.get().to_string()
                 on:click=move |_| store.tall_plan.update(|tall| *tall = !*tall)>
@@ -143,6 +153,7 @@ fn Drawing() -> impl IntoView {
             <g inner_html=move || backdrop.with(|it| it.svg().to_owned())></g>
             <g inner_html=rides_layer></g>
             <g inner_html=over></g>
+            <Marks/>
         </svg>
     }
 }
@@ -170,6 +181,13 @@ fn watch_size(frame: NodeRef<Div>, store: Store) {
             changed.forget();
         }
     });
+}
+
+/// Asks for the height of the ground under a pixel.
+fn ask(store: &Store, at: Px) {
+    let (width, height) = store.size.get_untracked();
+    let window = store.window.get_untracked();
+    store.probe.set(Some(window.to_lot(at, width, height)));
 }
 
 fn zoom(store: &Store, factor: f64, about: Px) {

@@ -4,8 +4,10 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use leptos::prelude::*;
+use tober::Point;
 use tober::assess::{Assessment, RideAssessment, assess};
 use tober::clearance::{ClearanceRow, Part};
+use tober::ground::NextShot;
 use tober::ride::builtin;
 use tober::site::{Fault, PlacedRide, Placement, Site, SiteFile};
 use tober::units::LengthStyle;
@@ -15,6 +17,7 @@ use crate::browser;
 use crate::history::History;
 use crate::kept;
 use crate::samples::SAMPLES;
+use crate::survey::OpenedPoints;
 use crate::timing::{Timing, timed};
 
 /// What part of the answer is looked at.
@@ -24,10 +27,11 @@ pub(crate) enum Tab {
     Level,
     Clear,
     Fence,
+    Survey,
 }
 
 impl Tab {
-    pub(crate) const ALL: [Tab; 4] = [Tab::Place, Tab::Level, Tab::Clear, Tab::Fence];
+    pub(crate) const ALL: [Tab; 5] = [Tab::Place, Tab::Level, Tab::Clear, Tab::Fence, Tab::Survey];
 
     pub(crate) fn word(self) -> &'static str {
         match self {
@@ -35,6 +39,7 @@ impl Tab {
             Tab::Level => "Level",
             Tab::Clear => "Clear",
             Tab::Fence => "Fence",
+            Tab::Survey => "Survey",
         }
     }
 }
@@ -108,6 +113,12 @@ pub(crate) struct Store {
     pub(crate) history: RwSignal<History>,
     /// Counts the moves by hand: what is spoken follows it.
     pub(crate) moves: RwSignal<u32>,
+    /// Where on the lot the ground is asked for, while somebody points at it.
+    pub(crate) probe: RwSignal<Option<Point>>,
+    /// Where one more shot is worth most, for the site that was asked about.
+    pub(crate) next_shot: RwSignal<Option<(Arc<Site>, NextShot)>>,
+    /// A point file that has been opened and not yet been taken in.
+    pub(crate) import: RwSignal<Option<Arc<OpenedPoints>>>,
     wanted: StoredValue<Option<(usize, Placement)>>,
     last_nudge: StoredValue<(usize, f64)>,
 }
@@ -150,6 +161,9 @@ impl Store {
             printing: RwSignal::new(false),
             history: RwSignal::new(History::default()),
             moves: RwSignal::new(0),
+            probe: RwSignal::new(None),
+            next_shot: RwSignal::new(None),
+            import: RwSignal::new(None),
             wanted: StoredValue::new(None),
             last_nudge: StoredValue::new((0, f64::NEG_INFINITY)),
         }

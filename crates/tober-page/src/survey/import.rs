@@ -1,0 +1,366 @@
+//! A point file that has been opened: how it was read, what in it could not be, and what is to
+//! become of its points. Nothing joins the site before the person says so.
+
+use std::sync::Arc;
+
+use leptos::prelude::*;
+use tober::Point;
+use tober::survey::{
+    BookRow, CoordinateOrder, FieldBook, FileUnit, Place, PointFile, PointFileChoice, PointPlace,
+    SuggestedFeature, Suggestion, read_point_file,
+};
+use tober::units::{LengthStyle, parse_length};
+
+use super::add_book;
+use crate::browser;
+use crate::field::Field;
+use crate::parts::icon;
+use crate::state::{Store, store};
+
+/// Lines that are named at once.
+const MOST_LINES: usize = 40;
+
+const UNITS: [FileUnit; 3] = [FileUnit::Metres, FileUnit::Feet, FileUnit::UsSurveyFeet];
+
+/// A point file as it was opened.
+#[derive(Debug)]
+pub(crate) struct OpenedPoints {
+    name: String,
+    text: String,
+}
+
+impl OpenedPoints {
+    /// Takes a text that has at least one point; else says what it should have been.
+    pub(super) fn read(name: &str, text: String) -> Result<OpenedPoints, String> {
+        let file = read_point_file(&text, PointFileChoice::default());
+        if !file.points.is_empty() {
+            return Ok(OpenedPoints {
+                name: name.to_owned(),
+                text,
+            });
+        }
+        let bad: String = (file.bad_lines.iter().take(3))
+            .map(|bad| format!(" Line {}: {}.", bad.line, bad.words))
+            .collect();
+        Err(format!(
+            "{name} cannot be used: it is neither a site file, nor a field book (a table with the \
+             columns point, backsight, foresight), nor a point file (point, northing, easting, \
+             elevation, description).{bad} Your work is as it was."
+        ))
+    }
+}
+
+#[component]
+pub(super) fn Import() -> impl IntoView {
+    let store = store();
+    let form = move || {
+        let opened = store.import.get()?;
+        Some(view! { <Form opened/> })
+    };
+    view! { {form} }
+}
+
+#[component]
+fn Form(opened: Arc<OpenedPoints>) -> impl IntoView {
+    let store = store();
+    // A file of the same survey as one before is counted from the same place.
+    let origin = store
+        .site
+        .with_untracked(|site| Some(site.file().imported_points.first()?.origin));
+    let choice = RwSignal::new(PointFileChoice {
+        origin,
+        ..PointFileChoice::default()
+    });
+    let name = opened.name.clone();
+    let file = Memo::new(move |_| Arc::new(read_point_file(&opened.text, choice.get())));
+    let edges = RwSignal::new(false);
+    let benchmarks = RwSignal::new(false);
+    let title = name.clone();
+    let take = move |replace: bool| {
+        let taken = Taken {
+            file: file.get_untracked(),
+            name: name.clone(),
+            edges: edges.get_untracked(),
+            benchmarks: benchmarks.get_untracked(),
+            replace,
+        };
+        if taken.join(&store) {
+            store.import.set(None);
+            store.fit_lot();
+        }
+    };
+    let (add, replace) = (take.clone(), take);
+    view! {
+        <section class="import" id="import" aria-labelledby="import-title">
+            <h3 id="import-title">{title}</h3>
+            <p class="lead" id="import-count">{move || file.with(|file| counted(file))}</p>
+            <p class="hint" id="import-layout">{move || file.with(|file| layout(file))}</p>
+            <div class="book-choices">
+                <label class="pick"><span>"Unit"</span>
+                    <select id="import-unit" on:change=move |event| {
+                        let word = event_target_value(&event);
+                        let unit = UNITS.into_iter().find(|unit| unit.word() == word);
+                        choice.update(|choice| choice.unit = unit);
+                    }>
+                        {move || UNITS
+                            .map(|unit| view! {
+                                <option value=unit.word()
+                                    selected=file.with(|file| file.layout.unit == unit)>
+                                    {unit.word()}
+                                </option>
+                            })
+                            .into_iter()
+                            .collect_view()}
+                    </select>
+                </label>
+                <label class="pick"><span>"Order"</span>
+                    <select id="import-order"
+                        prop:disabled=move || file.with(|file| file.layout.has_header)
+                        on:change=move |event| {
+                            let order = ORDERS.iter().find(|(key, ..)| *key == event_target_value(&event));
+                            choice.update(|choice| choice.order = order.map(|it| it.1));
+                        }>
+                        {move || ORDERS
+                            .map(|(key, order, words)| view! {
+                                <option value=key
+                                    selected=file.with(|file| file.layout.order == order)>
+                                    {words}
+                                </option>
+                            })
+                            .into_iter()
+                            .collect_view()}
+                    </select>
+                </label>
+            </div>
+            <div class="fields origin-fields">
+                <Field id="origin-east" label="Lot's zero, file's east"
+                    value=Signal::derive(move || file.with(|it| shown(it.origin.x)))
+                    commit=Callback::new(move |typed: String| {
+                        set_origin(choice, file, &typed, |origin, metres| origin.x = metres)
+                    })/>
+                <Field id="origin-north" label="Lot's zero, file's north"
+                    value=Signal::derive(move || file.with(|it| shown(it.origin.y)))
+                    commit=Callback::new(move |typed: String| {
+                        set_origin(choice, file, &typed, |origin, metres| origin.y = metres)
+                    })/>
+            </div>
+            {move || file.with(|file| complaints(file))}
+            {move || file.with(|file| suggestions(file, edges, benchmarks))}
+            <div class="book-tools">
+                <button type="button" class="button" id="import-add" on:click=move |_| add(false)>
+                    {icon("plus")}"Add to the survey"
+                </button>
+                <button type="button" class="button" id="import-replace"
+                    on:click=move |_| replace(true)>
+                    {icon("survey")}"Replace the survey"
+                </button>
+                <button type="button" class="button" id="import-drop"
+                    on:click=move |_| {
+                        store.import.set(None);
+                        browser::focus("tab-survey");
+                    }>
+                    {icon("close")}"Leave it"
+                </button>
+            </div>
+        </section>
+    }
+}
+
+const ORDERS: [(&str, CoordinateOrder, &str); 2] = [
+    ("n", CoordinateOrder::NorthingFirst, "northing, easting"),
+    ("e", CoordinateOrder::EastingFirst, "easting, northing"),
+];
+
+fn shown(metres: f64) -> String {
+    LengthStyle::Metres.format(metres)
+}
+
+/// Counts coordinates from another place; a bare number is metres.
+fn set_origin(
+    choice: RwSignal<PointFileChoice>,
+    file: Memo<Arc<PointFile>>,
+    typed: &str,
+    change: fn(&mut Point, f64),
+) -> Result<(), String> {
+    let metres = parse_length(typed, LengthStyle::Metres).map_err(|error| error.to_string())?;
+    let mut origin = file.with_untracked(|file| file.origin);
+    change(&mut origin, metres);
+    choice.update(|choice| choice.origin = Some(origin));
+    Ok(())
+}
+
+fn counted(file: &PointFile) -> String {
+    let points = match file.points.len() {
+        1 => "1 point".to_owned(),
+        count => format!("{count} points"),
+    };
+    let bad = match file.bad_lines.len() {
+        0 => "every line was read".to_owned(),
+        1 => "1 line could not be read".to_owned(),
+        count => format!("{count} lines could not be read"),
+    };
+    format!("{points}; {bad}.")
+}
+
+fn layout(file: &PointFile) -> String {
+    let layout = &file.layout;
+    let mark = if layout.decimal_comma {
+        "comma"
+    } else {
+        "point"
+    };
+    let order = match layout.order {
+        CoordinateOrder::NorthingFirst => "northing before easting",
+        CoordinateOrder::EastingFirst => "easting before northing",
+    };
+    let taken = |was_stated: bool| match was_stated {
+        true => "",
+        false => " (taken for granted)",
+    };
+    format!(
+        "Separated by {}, decimals behind a {mark}; {order}{}; {}{}.",
+        layout.separator,
+        taken(layout.order_was_stated),
+        layout.unit.word(),
+        taken(layout.unit_was_stated),
+    )
+}
+
+/// Lines that could not be read, and points that are there twice.
+fn complaints(file: &PointFile) -> Option<impl IntoView + use<>> {
+    let bad = file
+        .bad_lines
+        .iter()
+        .map(|bad| format!("Line {} was not read: {}.", bad.line, bad.words));
+    let twice = file
+        .repeats
+        .iter()
+        .map(|repeat| format!("Twice: {repeat}."));
+    let count = file.bad_lines.len() + file.repeats.len();
+    let lines: Vec<String> = bad.chain(twice).take(MOST_LINES).collect();
+    let more = count - lines.len();
+    (count > 0).then(|| {
+        view! {
+            <ul class="import-lines" id="import-lines">
+                {lines.into_iter().map(|line| view! { <li>{line}</li> }).collect_view()}
+                {(more > 0).then(|| view! { <li>{format!("and {more} more")}</li> })}
+            </ul>
+        }
+    })
+}
+
+/// What descriptions seem to say, each to be agreed to.
+fn suggestions(
+    file: &PointFile,
+    edges: RwSignal<bool>,
+    benchmarks: RwSignal<bool>,
+) -> Option<impl IntoView + use<>> {
+    let suggestions = file.suggestions();
+    let count =
+        |is: fn(SuggestedFeature) -> bool| suggestions.iter().filter(|it| is(it.feature)).count();
+    let lines = file.suggested_breaklines();
+    let shots: usize = lines.iter().map(|line| line.points.len()).sum();
+    let known = count(|it| it == SuggestedFeature::Benchmark);
+    let (trees, poles) = (
+        count(|it| it == SuggestedFeature::Tree),
+        count(|it| it == SuggestedFeature::Pole),
+    );
+    let agree = |id: &'static str, words: String, agreed: RwSignal<bool>| {
+        view! {
+            <label class="choice">
+                <input type="checkbox" id=id prop:checked=move || agreed.get()
+                    on:change=move |event| agreed.set(event_target_checked(&event))/>
+                <span>{words}</span>
+            </label>
+        }
+    };
+    (!suggestions.is_empty()).then(|| {
+        view! {
+            <fieldset class="suggestions">
+                <legend>"Descriptions that say more than ground"</legend>
+                {(!lines.is_empty()).then(|| agree(
+                    "take-edges",
+                    match lines.len() {
+                        1 => format!("Edges: {shots} shots, taken as 1 breakline"),
+                        lines => format!("Edges: {shots} shots, taken as {lines} breaklines"),
+                    },
+                    edges,
+                ))}
+                {(known > 0).then(|| agree(
+                    "take-benchmarks",
+                    format!("Benchmarks: {known}, to begin a field book on"),
+                    benchmarks,
+                ))}
+                {(trees + poles > 0).then(|| view! {
+                    <p class="hint">{format!(
+                        "Trees: {trees}; poles: {poles}. They come in as ground only: how wide \
+                         and how high they are has to be measured.",
+                    )}</p>
+                })}
+            </fieldset>
+        }
+    })
+}
+
+/// What the person has agreed to.
+struct Taken {
+    file: Arc<PointFile>,
+    name: String,
+    edges: bool,
+    benchmarks: bool,
+    replace: bool,
+}
+
+impl Taken {
+    /// Joins the points to the site; whether the site took them.
+    fn join(&self, store: &Store) -> bool {
+        let is_taken = store.change_file(|site| {
+            if self.replace {
+                site.spot_levels.clear();
+                site.breaklines.clear();
+                site.imported_points.clear();
+            }
+            site.spot_levels.extend(self.file.spot_levels());
+            site.imported_points.push(self.file.record(&self.name));
+            if self.edges {
+                for mut line in self.file.suggested_breaklines() {
+                    let is_free = |id: &str| site.breaklines.iter().all(|other| other.id != id);
+                    let free = (1..).map(|number| format!("edge-{number}"));
+                    line.id = free.into_iter().find(|id| is_free(id)).unwrap_or_default();
+                    site.breaklines.push(line);
+                }
+            }
+        });
+        if is_taken && self.benchmarks {
+            add_book(store, self.book());
+        }
+        is_taken
+    }
+
+    /// A field book that begins on the benchmarks of the file.
+    fn book(&self) -> FieldBook {
+        let known: Vec<_> = (self.file.suggestions().into_iter())
+            .filter(|it| it.feature == SuggestedFeature::Benchmark)
+            .filter_map(|Suggestion { point, .. }| {
+                let point = self.file.points.get(point)?;
+                Some((point, point.elevation?))
+            })
+            .collect();
+        let rows = known.iter().map(|(point, elevation)| BookRow {
+            point: point.name.clone(),
+            known: LengthStyle::Metres.format(elevation.0),
+            note: point.description.clone(),
+            ..BookRow::default()
+        });
+        let mut book = FieldBook::new("benchmarks", LengthStyle::Metres, rows.collect());
+        book.name = format!("From {}", self.name);
+        let named = known.iter().filter(|(point, _)| !point.name.is_empty());
+        book.places = named
+            .map(|(point, _)| PointPlace {
+                point: point.name.clone(),
+                at: Place::Coordinates(point.at),
+            })
+            .collect();
+        book
+    }
+}

@@ -1,0 +1,109 @@
+//! The survey on the plan: points of the field books where they lie, the next shot, and the
+//! height of the ground wherever somebody points.
+
+use std::sync::Arc;
+
+use leptos::prelude::*;
+use tober::Point;
+use tober::survey::{PlaceProblem, Reduction};
+use tober::units::LengthStyle;
+use tober_drawing::PlanOptions;
+
+use super::{level, plus_minus};
+use crate::state::{Tab, store};
+
+/// Names are written from this scale on, metres for a pixel.
+const NAMES_FROM: f64 = 0.12;
+/// More points than this are not marked: they would be a carpet.
+const MOST_MARKS: usize = 600;
+
+/// A mark on the plan.
+struct Mark {
+    at: Point,
+    class: &'static str,
+    words: String,
+}
+
+/// The marks, while the survey is looked at.
+#[component]
+pub(crate) fn Marks() -> impl IntoView {
+    let store = store();
+    let marks = move || {
+        if store.tab.get() != Tab::Survey || store.printing.get() {
+            return None;
+        }
+        let options = store.plan_options();
+        let next = store.next_shot.get();
+        let marks = store.site.with(|site| {
+            let books = site.file().field_books.iter().zip(site.reductions());
+            let of_books = books.flat_map(|(book, reduction)| points(reduction, book.units));
+            let next = next.filter(|(asked, _)| Arc::ptr_eq(asked, site));
+            let next = next.map(|(_, next)| Mark {
+                at: next.at,
+                class: "survey-mark next-shot",
+                words: "next shot".to_owned(),
+            });
+            of_books.take(MOST_MARKS).chain(next).collect::<Vec<_>>()
+        });
+        Some(marks.iter().map(|mark| draw(mark, &options)).collect_view())
+    };
+    view! { <g id="survey-marks">{marks}</g> }
+}
+
+/// The points of a book that have a place, and both places of those whose tapes cross twice.
+fn points(reduction: &Reduction, units: LengthStyle) -> Vec<Mark> {
+    let placed = reduction.points.iter().filter_map(|point| {
+        Some(Mark {
+            at: point.at?,
+            class: "survey-mark",
+            words: format!("{} {}", point.name, level(point.elevation, units)),
+        })
+    });
+    let crossing = |(_, problem): &(usize, PlaceProblem)| match problem {
+        PlaceProblem::Ambiguous { left, right, .. } => vec![(*left, "left?"), (*right, "right?")],
+        _ => Vec::new(),
+    };
+    let either = reduction.lost_places.iter().flat_map(crossing);
+    let either = either.map(|(at, words)| Mark {
+        at,
+        class: "survey-mark ambiguous",
+        words: words.to_owned(),
+    });
+    placed.chain(either).collect()
+}
+
+fn draw(mark: &Mark, options: &PlanOptions) -> impl IntoView + use<> {
+    let at = options.window.to_px(mark.at, options.width, options.height);
+    let is_named = options.window.metres_per_px <= NAMES_FROM || mark.class != "survey-mark";
+    let words = is_named.then(|| mark.words.clone());
+    view! {
+        <g class=mark.class transform=format!("translate({:.1} {:.1})", at.x, at.y)>
+            <path d="M0 -5L4.3 2.5L-4.3 2.5Z"></path>
+            <text x="8" y="-5">{words}</text>
+        </g>
+    }
+}
+
+/// The height of the ground where somebody points, with its error.
+#[component]
+pub(crate) fn Readout() -> impl IntoView {
+    let store = store();
+    let words = move || {
+        let at = store.probe.get()?;
+        let style = store.style();
+        let height = store
+            .scene
+            .with(|scene| scene.site.ground().height_and_error(at));
+        let height = match height {
+            Some((height, error)) => {
+                format!("{} {}", style.format(height.0), plus_minus(error, style))
+            }
+            None => "not surveyed".to_owned(),
+        };
+        let place = format!("{} east, {} north", style.format(at.x), style.format(at.y));
+        Some(view! {
+            <p class="readout" id="readout"><strong>{height}</strong><span>{place}</span></p>
+        })
+    };
+    view! { {words} }
+}
