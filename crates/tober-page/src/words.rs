@@ -106,7 +106,7 @@ fn things(count: usize, one: &str, many: &str) -> String {
     }
 }
 
-/// How many checks of all the rides came out so.
+/// How many checks of all the rides, and of the ways between them, came out so.
 fn count(assessment: &Assessment, verdict: Verdict) -> usize {
     let checks = |ride: &RideAssessment| {
         let rows = ride.clearances.iter().map(|row| row.verdict);
@@ -114,7 +114,9 @@ fn count(assessment: &Assessment, verdict: Verdict) -> usize {
             .filter(|&found| found == verdict)
             .count()
     };
-    assessment.rides.iter().map(checks).sum()
+    let ways = assessment.ways.iter();
+    let ways = ways.filter(|way| way.verdict == verdict).count();
+    ways + assessment.rides.iter().map(checks).sum::<usize>()
 }
 
 /// What is spoken after a move.
