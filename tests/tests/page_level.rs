@@ -379,3 +379,35 @@ async fn stages_unfold_with_their_checks() -> Result<()> {
     browser.take_screenshot("crew-stages").await?;
     browser.assert_clean(&page).await
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_view_keeps_up_with_a_drag() -> Result<()> {
+    let (page, browser) = open(Screen::Desk).await?;
+    let steps = browser
+        .run_async(
+            "const plan = document.getElementById('plan');
+             const at = document.querySelector('.plan .selected .hub');
+             const box = at.getBoundingClientRect();
+             const fire = (element, kind, dx, dy) => element.dispatchEvent(
+                 new PointerEvent(kind, { bubbles: true, pointerId: 1, button: 0,
+                     clientX: box.x + 3 + dx, clientY: box.y + 3 + dy }));
+             performance.clearMeasures();
+             fire(at, 'pointerdown', 0, 0);
+             for (let step = 1; step <= 150; step += 1) {
+                 fire(plan, 'pointermove', 60 * Math.sin(step / 12), -step / 3);
+                 await new Promise(requestAnimationFrame);
+             }
+             fire(plan, 'pointerup', 0, 0);
+             return performance.getEntriesByName('step', 'measure').map((it) => it.duration);",
+            vec![],
+        )
+        .await?;
+    let mut steps: Vec<f64> = serde_json::from_value(steps)?;
+    ensure!(steps.len() > 100, "{} steps", steps.len());
+    steps.sort_by(f64::total_cmp);
+    let at = |share: usize| steps.get(steps.len() * share / 100).copied();
+    let (half, most) = (at(50).context("none")?, at(95).context("none")?);
+    println!("level view, step: 50th percentile {half:.2} ms, 95th {most:.2} ms");
+    ensure!(most < 100.0, "a step takes {most} ms");
+    browser.assert_clean(&page).await
+}
