@@ -353,6 +353,16 @@ fn plus_minus(error: f64, style: LengthStyle) -> String {
     format!("± {}", style.format_up(error))
 }
 
+/// How far off a sight is, in words.
+fn off(misclosure: f64, style: LengthStyle) -> String {
+    let size = style.format(misclosure.abs());
+    if size == style.format(0.0) {
+        return "to the last digit".to_owned();
+    }
+    let side = if misclosure < 0.0 { "low" } else { "high" };
+    format!("{size} {side} ({:+.1} mm)", misclosure * 1000.0)
+}
+
 /// An elevation, or nothing.
 fn level(elevation: Option<Elevation>, style: LengthStyle) -> String {
     elevation.map_or_else(String::new, |it| style.format(it.0))

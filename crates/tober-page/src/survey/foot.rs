@@ -6,7 +6,7 @@ use tober::assess::Verdict;
 use tober::survey::{Closure, Column, FieldBook, Reduction, SpreadBy, Standing};
 use tober::units::LengthStyle;
 
-use super::Book;
+use super::{Book, off};
 use crate::parts::{class, mark};
 
 /// Arithmetic and rounding leave less than this, metres.
@@ -108,11 +108,6 @@ fn closed(closure: &Closure, reduction: &Reduction, units: LengthStyle) -> impl 
     let length = (closure.length)
         .filter(|length| *length > 0.0)
         .map_or_else(String::new, |length| format!(", {}", units.format(length)));
-    let side = if closure.misclosure < 0.0 {
-        "low"
-    } else {
-        "high"
-    };
     view! {
         <li>
             {badge(verdict, word)}
@@ -120,10 +115,7 @@ fn closed(closure: &Closure, reduction: &Reduction, units: LengthStyle) -> impl 
                 " Row {} closes{column} on {} ({setups}{length}): ",
                 closure.row + 1, closure.to,
             )}
-            <strong>{format!(
-                "{} {side} ({:+.1} mm)",
-                units.format(closure.misclosure.abs()), closure.misclosure * 1000.0,
-            )}</strong>
+            <strong>{off(closure.misclosure, units)}</strong>
             {format!("; {judged}.")}
             <small>{format!(" {}; {}.", reduction.allowance, reduction.allowance.source())}</small>
         </li>

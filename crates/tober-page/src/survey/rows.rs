@@ -7,7 +7,7 @@ use leptos::prelude::*;
 use tober::survey::{BookRow, Column, FieldBook, ReducedRow, Reduction, Suspect};
 
 use super::place::Details;
-use super::{Book, level, plus_minus};
+use super::{Book, level, off, plus_minus};
 use crate::browser;
 use crate::parts::icon;
 
@@ -160,17 +160,17 @@ fn cell_class(entry: Entry) -> &'static str {
     }
 }
 
-/// The adjusted elevation with its error, where an adjustment has moved it.
+/// The adjusted elevation with its error; only the error where none is to be seen of the
+/// adjustment.
 fn adjusted(row: &ReducedRow, book: &FieldBook) -> String {
     let error = (row.standard_error)
         .filter(|error| *error > 0.0)
         .map_or_else(String::new, |error| plus_minus(error, book.units));
-    let moved = row
-        .adjusted
-        .filter(|adjusted| Some(*adjusted) != row.elevation);
-    match moved {
-        Some(adjusted) => format!("adj. {} {error}", level(Some(adjusted), book.units)),
-        None => error,
+    let adjusted = level(row.adjusted, book.units);
+    if adjusted.is_empty() || adjusted == level(row.elevation, book.units) {
+        error
+    } else {
+        format!("adj. {adjusted} {error}")
     }
 }
 
@@ -328,9 +328,8 @@ fn remarks(book: &FieldBook, reduction: &Reduction, row: usize) -> Vec<(&'static
         ("book-doubt", words)
     }));
     if let Some(misclosure) = reduced.misclosure {
-        let side = if misclosure < 0.0 { "low" } else { "high" };
-        let size = book.units.format(misclosure.abs());
-        remarks.push(("book-note", format!("Closes {size} {side}.")));
+        let off = off(misclosure, book.units);
+        remarks.push(("book-note", format!("Closes {off}.")));
     }
     let known = (reduced.known).map(|known| format!("known {}", book.units.format(known.0)));
     let place = reduction
