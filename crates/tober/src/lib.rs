@@ -34,6 +34,7 @@ pub mod ground;
 pub mod level;
 pub mod ride;
 pub mod site;
+pub mod statics;
 pub mod survey;
 pub mod units;
 
