@@ -635,13 +635,13 @@ fn every_fault_is_told_at_once_and_where_it_stands_in_the_file() {
     assert_eq!(
         places,
         [
-            // Of type, in the order in which the keys are looked up …
-            "blocks[2].colour",
-            "features.trees[0].at",
+            // Of type, in the order of the file …
             "lot.boundary[1]",
-            "rides[0].placement.x",
             "spot_levels[3]",
             "spot_levels[9].x",
+            "features.trees[0].at",
+            "rides[0].placement.x",
+            "blocks[2].colour",
             // … then of sense. The lot's line and the empty list of rides are not called wrong:
             // what was taken out of them made them so.
             "spot_levels[7].elevation",
