@@ -228,11 +228,9 @@ fn leaning(degrees: f64, up: &str, other: &str) -> String {
 /// How a frame leans both ways.
 pub(crate) fn lean(lean: &Lean) -> String {
     match (lean.along_deg, lean.across_deg) {
-        (Some(along_deg), Some(across_deg)) => format!(
-            "along {}; across {}",
-            along(along_deg),
-            across(across_deg)
-        ),
+        (Some(along_deg), Some(across_deg)) => {
+            format!("along {}; across {}", along(along_deg), across(across_deg))
+        }
         _ => "not known".to_owned(),
     }
 }

@@ -362,8 +362,14 @@ impl RideProfile {
     /// Every jack, outrigger and tyre: its id, and its place in the ride frame.
     pub fn supports(&self) -> impl Iterator<Item = (&str, Point)> {
         let jacks = self.jacks.iter().map(|jack| (jack.id.as_str(), jack.at));
-        let outriggers = self.outriggers.iter().map(|foot| (foot.id.as_str(), foot.at));
-        let wheels = self.wheels.iter().map(|wheel| (wheel.id.as_str(), wheel.at));
+        let outriggers = self
+            .outriggers
+            .iter()
+            .map(|foot| (foot.id.as_str(), foot.at));
+        let wheels = self
+            .wheels
+            .iter()
+            .map(|wheel| (wheel.id.as_str(), wheel.at));
         jacks.chain(outriggers).chain(wheels)
     }
 }
