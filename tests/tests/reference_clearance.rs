@@ -8,6 +8,7 @@ use parry3d_f64::query::distance;
 use parry3d_f64::shape::{ConvexPolyhedron, Cuboid, Segment};
 use proptest::prelude::*;
 use tober::Point;
+use tober::clearance::rulebook;
 use tober::envelope::{CLOSE_ENOUGH, Envelope, Heights, Wire};
 use tober::ride::{RigidArms, Swing, SwingRow, SwingTable};
 
@@ -177,6 +178,22 @@ proptest! {
             prop_assert!(found <= farthest + 1e-6, "wire: {found} > {farthest}");
             prop_assert!(found >= nearest - CLOSE_ENOUGH - 1e-6, "wire: {found} < {nearest}");
         }
+    }
+}
+
+/// International Fire Code 503.2.1: a fire lane is 20 ft wide and 13 ft 6 in high; ADA 2010 § 403.5.1
+/// and 307.4: a walk is 36 in wide and has 80 in of headroom; memory.
+#[test]
+fn ways_kept_free() {
+    for (id, inches) in [
+        ("fire-lane-width", 240.0),
+        ("fire-lane-height", 162.0),
+        ("walkway-width", 36.0),
+        ("walkway-height", 80.0),
+    ] {
+        let rule = rulebook().iter().find(|rule| rule.id == id).unwrap();
+        let found = rule.required / 0.0254;
+        assert!((found - inches).abs() < 1e-9, "{id}: {found} in");
     }
 }
 

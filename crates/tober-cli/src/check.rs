@@ -6,7 +6,7 @@ use clap::ValueEnum;
 use serde::Serialize;
 use tober::assess::{Assessment, Verdict};
 use tober::clearance::{
-    Asks, ClearanceRow, FAR, NotChecked, RuleInForce, WayCheck, WayKind, not_checked,
+    Asks, ClearanceRow, FAR, FAR_LINE, NotChecked, RuleInForce, WayCheck, WayKind, not_checked,
 };
 use tober::units::LengthStyle;
 
@@ -164,10 +164,11 @@ impl<'a> Record<'a> {
     fn distances(&self, rules: &Rules<'_>) -> String {
         let units = self.assessment.units;
         let far = format!(
-            "{} pairs of a ride and something else keep more than {} beyond what is asked, and \
-             have no row.",
+            "{} pairs of a ride and something else keep more than {} beyond what is asked ({} for an \
+             overhead line), and have no row.",
             self.far,
-            units.format(FAR)
+            units.format(FAR),
+            units.format(FAR_LINE)
         );
         if self.rows.is_empty() {
             return item("  ", "Nothing is near that a rule speaks of.") + &item("  ", &far);

@@ -60,7 +60,7 @@ fn json_says_what_the_page_says() {
         .iter()
         .map(|row| row["margin"].as_f64().expect("a margin"))
         .collect();
-    assert!(margins.is_sorted() && margins.len() > 20);
+    assert!(margins.is_sorted() && margins.len() > 15);
     assert_eq!(rows[0]["ride"], "swing");
     assert_eq!(rows[0]["asks"], "access");
     // An overridden value tells what it replaces, wherever it is shown.

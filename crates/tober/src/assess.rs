@@ -12,7 +12,7 @@ use crate::envelope::{Envelope, Heights};
 use crate::fence::{self, Enclosed, FencePlan};
 use crate::level::{GroundUnderRide, LevelPlan};
 use crate::ride::RideProfile;
-use crate::site::{Block, Fault, PlacedRide, Placement, Site};
+use crate::site::{Fault, PlacedRide, Placement, Site};
 use crate::units::LengthStyle;
 
 /// What the `format` key of every assessment says.
@@ -219,12 +219,19 @@ fn all_parts(site: &Site, rides: &[RideAssessment]) -> Vec<Parts> {
     rides
         .iter()
         .enumerate()
-        .filter_map(|(index, ride)| Some(parts(site.profile(index)?, ride, &site.file().blocks)))
+        .filter_map(|(index, ride)| Some(parts(site, site.profile(index)?, ride)))
         .collect()
 }
 
 /// What a ride shows to clearances.
-fn parts(profile: &RideProfile, ride: &RideAssessment, blocks: &[Block]) -> Parts {
+fn parts(site: &Site, profile: &RideProfile, ride: &RideAssessment) -> Parts {
+    let blocks = &site.file().blocks;
+    let fence = &ride.fence;
+    let fence_tops = fence.posts.iter().map(|&post| {
+        let ground = site.ground().height(post);
+        ground.map_or(f64::INFINITY, |ground| ground.0 + fence.height)
+    });
+    let fence_top = fence_tops.fold(f64::NEG_INFINITY, f64::max);
     let placement = &ride.placement;
     // Blocking is as wide as the widest block on the truck, laid whichever way.
     let block_radius = blocks
@@ -246,7 +253,7 @@ fn parts(profile: &RideProfile, ride: &RideAssessment, blocks: &[Block]) -> Part
             .map(|(at, radius)| (placement.to_lot(at), radius))
             .collect(),
         fence: ride.fence.posts.clone(),
-        fence_height: ride.fence.height,
+        fence_top,
         spaces: profile
             .spaces
             .iter()

@@ -6,14 +6,27 @@ use super::plane::within;
 use super::rulebook::{Asked, When, asked};
 use super::solid::{Found, nearest};
 use super::{Against, ClearanceRow, Measure, Part, Parts, RuleInForce, Solid};
+use crate::Point;
 use crate::assess::Verdict;
 use crate::site::Site;
 
 /// Shortfalls up to this size, metres, are noise of the arithmetic and not of the ride.
 const NOISE: f64 = 1e-9;
 
-/// What keeps so much more than is asked for, metres, has no row: it cannot matter.
-pub const FAR: f64 = 30.0;
+/// What keeps so much more than is asked for, metres, has no row: it cannot matter. The lot line
+/// has its row however far it is.
+pub const FAR: f64 = 15.0;
+
+/// The same of an overhead line, which is told of from farther off: nothing else is as deadly.
+pub const FAR_LINE: f64 = 30.0;
+
+fn far(against: Against) -> f64 {
+    match against {
+        Against::OverheadLine => FAR_LINE,
+        Against::LotLine => f64::INFINITY,
+        _ => FAR,
+    }
+}
 
 /// Structures nearer than this, metres, are bonded when they are supplied separately: NEC 525.11,
 /// 12 ft; read.
@@ -31,7 +44,7 @@ pub struct Clearances {
 /// Every clearance of every ride. `rules` are those of [`super::in_force`].
 pub fn clearances(site: &Site, rules: &[RuleInForce], rides: &[Parts]) -> Vec<Clearances> {
     let judge = Judge::new(site, rules);
-    let bodies: Vec<Body<'_>> = rides.iter().map(|parts| Body::of(site, parts)).collect();
+    let bodies: Vec<Body<'_>> = rides.iter().map(Body::of).collect();
     let mut all: Vec<Clearances> = bodies.iter().map(|body| judge.alone(body)).collect();
     for (index, own) in bodies.iter().enumerate() {
         for (other_index, other) in bodies.iter().enumerate().skip(index + 1) {
@@ -69,11 +82,15 @@ pub fn clearances_of(
         return Clearances::default();
     };
     let judge = Judge::new(site, rules);
-    let own = Body::of(site, parts);
+    let own = Body::of(parts);
     let mut clearances = judge.alone(&own);
     for (other_index, other) in rides.iter().enumerate() {
         if other_index != index {
-            let other = Body::of(site, other);
+            if judge.too_far(&own, other.hub, other.reach()) {
+                clearances.far += 1;
+                continue;
+            }
+            let other = Body::of(other);
             match judge.meet(&own, &other) {
                 Some(meetings) => judge.beside(&own, &other, &meetings, &mut clearances),
                 None => clearances.far += 1,
@@ -104,15 +121,31 @@ struct Both {
 impl Both {
     /// The nearest between two lists of solids.
     fn between(own: &[Solid], its: &[Solid]) -> Both {
-        let pairs = || {
-            own.iter()
-                .flat_map(|one| its.iter().map(move |it| (one, it)))
-        };
-        let in_plan = nearest(pairs().map(|(one, it)| one.in_plan(it)));
         let high = its.iter().any(Solid::has_heights) && own.iter().any(Solid::has_heights);
-        let through_air = high
-            .then(|| nearest(pairs().map(|(one, it)| one.through_air(it))))
-            .flatten();
+        let mut in_plan: Option<Found> = None;
+        // What each pair is no nearer than through the air.
+        let mut pairs: Vec<(f64, &Solid, &Solid)> = Vec::new();
+        for one in own {
+            for it in its {
+                let Some(found) = one.in_plan(it) else {
+                    continue;
+                };
+                if in_plan.is_none_or(|best| found.distance < best.distance) {
+                    in_plan = Some(found);
+                }
+                if high {
+                    pairs.push((one.no_nearer(it, found.distance), one, it));
+                }
+            }
+        }
+        pairs.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut through_air: Option<Found> = None;
+        for (no_nearer, one, it) in pairs {
+            if through_air.is_some_and(|best| best.distance <= no_nearer) {
+                break;
+            }
+            through_air = nearest([through_air, one.through_air(it)].into_iter());
+        }
         Both {
             in_plan,
             through_air,
@@ -171,17 +204,27 @@ struct Pair<'a> {
 struct Judge<'a> {
     site: &'a Site,
     asked: Vec<Asked<'a>>,
-    /// The most that any rule asks for.
-    most: f64,
+    /// The most that any rule asks for towards each kind of thing.
+    most: Vec<(Against, f64)>,
 }
 
 impl<'a> Judge<'a> {
     fn new(site: &'a Site, rules: &'a [RuleInForce]) -> Judge<'a> {
-        Judge {
-            site,
-            asked: asked(rules),
-            most: rules.iter().map(|rule| rule.required).fold(0.0, f64::max),
+        let asked = asked(rules);
+        let mut most: Vec<(Against, f64)> = Vec::new();
+        for it in &asked {
+            match most.iter_mut().find(|(against, _)| *against == it.against) {
+                Some((_, most)) => *most = most.max(it.most()),
+                None => most.push((it.against, it.most())),
+            }
         }
+        Judge { site, asked, most }
+    }
+
+    /// How far something of a kind may be and still have a row.
+    fn matters_within(&self, against: Against) -> f64 {
+        let found = self.most.iter().find(|(it, _)| *it == against);
+        found.map_or(f64::NEG_INFINITY, |&(_, most)| most + far(against))
     }
 
     /// A ride against the lot line and every feature.
@@ -189,9 +232,15 @@ impl<'a> Judge<'a> {
         let mut clearances = Clearances::default();
         self.lot_line(own, &mut clearances.rows);
         let surroundings = self.site.surroundings();
-        let most = own.reach + self.most + FAR;
+        let kinds = self.most.iter().filter(|(it, _)| *it != Against::LotLine);
+        let farthest = kinds
+            .map(|&(against, most)| most + far(against))
+            .fold(0.0, f64::max);
         let mut near = 0;
-        for obstacle in surroundings.within(own.parts.hub, most) {
+        for (obstacle, gap) in surroundings.within(own.parts.hub, own.reach + farthest) {
+            if gap - own.reach > self.matters_within(obstacle.against) {
+                continue;
+            }
             let before = clearances.rows.len();
             self.obstacle(own, obstacle, &mut clearances.rows);
             near += usize::from(clearances.rows.len() > before);
@@ -261,11 +310,16 @@ impl<'a> Judge<'a> {
         });
     }
 
+    /// Whether another ride, which keeps within `reach` of its hub, is too far for any rule.
+    fn too_far(&self, own: &Body<'_>, hub: Point, reach: f64) -> bool {
+        let apart = (hub - own.parts.hub).norm();
+        apart - own.reach - reach > self.matters_within(Against::Ride)
+    }
+
     /// How the parts of two rides lie to each other; `None` when they are too far apart for any
     /// rule.
     fn meet(&self, own: &Body<'_>, other: &Body<'_>) -> Option<Vec<Meeting>> {
-        let apart = (other.parts.hub - own.parts.hub).norm();
-        if apart - own.reach - other.reach > self.most + FAR {
+        if self.too_far(own, other.parts.hub, other.reach) {
             return None;
         }
         let mut meetings = Vec::new();
@@ -355,7 +409,7 @@ impl<'a> Judge<'a> {
                     continue;
                 };
                 let margin = found.distance - governing.required;
-                if margin > FAR {
+                if margin > far(pair.against) {
                     continue;
                 }
                 let heights = both.through_air.unwrap_or(found);

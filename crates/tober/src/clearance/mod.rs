@@ -20,7 +20,7 @@ mod rulebook;
 mod solid;
 mod ways;
 
-pub use measure::{Clearances, FAR, clearances, clearances_of};
+pub use measure::{Clearances, FAR, FAR_LINE, clearances, clearances_of};
 pub(crate) use obstacle::Surroundings;
 pub use parts::{Parts, PlacedSpace};
 pub use plane::{Separation, Shape, contains, within};

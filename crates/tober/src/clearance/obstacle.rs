@@ -1,8 +1,8 @@
 //! What clearances are measured to: every feature of a site as solids in the lot frame, indexed
 //! by where it lies. Made once for a site and shared while rides are moved.
 
-use rstar::RTree;
 use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{PointDistance, RTree};
 
 use super::{Against, Shape, Solid};
 use crate::Point;
@@ -23,12 +23,15 @@ pub(crate) struct Obstacle {
     pub(crate) assumed: Option<&'static str>,
 }
 
+/// A box in plan, with the place of what it holds in a list.
+type Boxed = GeomWithData<Rectangle<[f64; 2]>, usize>;
+
 /// Every feature that clearances are measured to, and where each of them lies.
 #[derive(Clone, Debug)]
 pub(crate) struct Surroundings {
     obstacles: Vec<Obstacle>,
     /// The box round each obstacle in plan, with its place in the list.
-    boxes: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+    boxes: RTree<Boxed>,
 }
 
 impl Surroundings {
@@ -58,14 +61,20 @@ impl Surroundings {
         self.obstacles.len()
     }
 
-    /// Those that may come within a distance of a place, in the order of the file.
-    pub(crate) fn within(&self, place: Point, distance: f64) -> impl Iterator<Item = &Obstacle> {
+    /// Those that may come within a distance of a place, in the order of the file, each with a
+    /// distance that it is not nearer than.
+    pub(crate) fn within(
+        &self,
+        place: Point,
+        distance: f64,
+    ) -> impl Iterator<Item = (&Obstacle, f64)> {
         let at = [place.x, place.y];
         let near = self.boxes.locate_within_distance(at, distance * distance);
-        let mut near: Vec<usize> = near.map(|found| found.data).collect();
-        near.sort_unstable();
+        let gap = |found: &Boxed| found.distance_2(&at).sqrt();
+        let mut near: Vec<(usize, f64)> = near.map(|found| (found.data, gap(found))).collect();
+        near.sort_unstable_by_key(|&(index, _)| index);
         near.into_iter()
-            .filter_map(|index| self.obstacles.get(index))
+            .filter_map(|(index, gap)| Some((self.obstacles.get(index)?, gap)))
     }
 }
 

@@ -4,7 +4,6 @@ use super::{Part, Shape, Solid};
 use crate::Point;
 use crate::envelope::{Envelope, Heights};
 use crate::ride::{RideClass, SpaceKind};
-use crate::site::Site;
 
 /// A placed ride, as clearances see it. Lot frame.
 #[derive(Clone, Debug)]
@@ -27,8 +26,8 @@ pub struct Parts {
     pub feet: Vec<(Point, f64)>,
     /// The fence's posts.
     pub fence: Vec<Point>,
-    /// Height of the fence, metres.
-    pub fence_height: f64,
+    /// Elevation of the fence's highest top; infinite when it hangs on unknown ground.
+    pub fence_top: f64,
     /// What else takes up room.
     pub spaces: Vec<PlacedSpace>,
 }
@@ -65,7 +64,7 @@ pub(super) struct Body<'a> {
 }
 
 impl<'a> Body<'a> {
-    pub(super) fn of(site: &Site, parts: &'a Parts) -> Body<'a> {
+    pub(super) fn of(parts: &'a Parts) -> Body<'a> {
         let below = |high| Heights {
             low: f64::NEG_INFINITY,
             high,
@@ -107,43 +106,55 @@ impl<'a> Body<'a> {
             feet.map(|shape| Solid::upright(shape, below(own_top)))
                 .collect(),
         ));
-        let fence_top = fence_top(site, parts);
-        let fence = |shape| vec![Solid::upright(shape, below(fence_top))];
+        let fence = |shape| vec![Solid::upright(shape, below(parts.fence_top))];
         bodies.push(body(Part::Fence, fence(Shape::area(&parts.fence))));
         bodies.extend(spaces(SpaceKind::BuildUp).map(|(space, solid)| PartBody {
             part: Part::BuildUp,
             space: space.name.clone(),
             solids: vec![solid],
         }));
-        let farthest = |(low, high): (Point, Point)| {
-            let corner = (low - parts.hub).abs().sup(&(high - parts.hub).abs());
-            corner.norm()
-        };
-        let reach = bodies
-            .iter()
-            .flat_map(|body| &body.solids)
-            .filter_map(|solid| solid.plan.extent())
-            .map(farthest)
-            .fold(0.0, f64::max);
         Body {
             parts,
             bodies,
             fence_line: fence(Shape::ring(&parts.fence)),
-            reach,
+            reach: parts.reach(),
         }
     }
 }
 
+impl Parts {
+    /// Everything keeps within this of the hub in plan, metres.
+    pub(super) fn reach(&self) -> f64 {
+        let out = |at: &Point| (at - self.hub).norm();
+        let lean = libm::sin(self.envelope.tilt_deg.to_radians());
+        let body = self.body.iter().map(out);
+        let body = body.map(|out| out + self.body_height.max(0.0) * lean);
+        let feet = self.feet.iter().map(|(at, radius)| out(at) + radius);
+        let spaces = self.spaces.iter().flat_map(|space| {
+            let wider = space.widening(self);
+            space.outline.iter().map(move |at| out(at) + wider)
+        });
+        body.chain(feet)
+            .chain(self.fence.iter().map(out))
+            .chain(spaces)
+            .fold(self.envelope.radius, f64::max)
+    }
+}
+
 impl PlacedSpace {
-    /// As it is measured: a frame that leans by `τ` moves a place at distance `D` from the hub by
-    /// `2 D sin(τ / 2)` or less, so the space is widened by that for its farthest corner.
-    fn solid(&self, parts: &Parts) -> Solid {
-        let Heights { low, high } = self.heights;
-        let tallest = low.abs().max(high.abs());
+    /// A frame that leans by `τ` moves a place at distance `D` from the hub by `2 D sin(τ / 2)`
+    /// or less: that, for its farthest corner.
+    fn widening(&self, parts: &Parts) -> f64 {
+        let tallest = self.heights.low.abs().max(self.heights.high.abs());
         let out = self.outline.iter().map(|&at| (at - parts.hub).norm());
         let farthest = libm::hypot(out.fold(0.0, f64::max), tallest);
-        let half = parts.envelope.tilt_deg.to_radians() / 2.0;
-        let wider = 2.0 * farthest * libm::sin(half);
+        2.0 * farthest * libm::sin(parts.envelope.tilt_deg.to_radians() / 2.0)
+    }
+
+    /// As it is measured, leaning whichever way.
+    fn solid(&self, parts: &Parts) -> Solid {
+        let Heights { low, high } = self.heights;
+        let wider = self.widening(parts);
         let heights = match parts.envelope.datum {
             Some(datum) => Heights {
                 low: datum.0 + low - wider,
@@ -153,16 +164,4 @@ impl PlacedSpace {
         };
         Solid::upright(Shape::area(&self.outline).widened(wider), heights)
     }
-}
-
-/// Elevation of the fence's highest top; infinite when any of it stands on unknown ground.
-fn fence_top(site: &Site, parts: &Parts) -> f64 {
-    parts
-        .fence
-        .iter()
-        .map(|&post| {
-            let ground = site.ground().height(post);
-            ground.map_or(f64::INFINITY, |ground| ground.0 + parts.fence_height)
-        })
-        .fold(f64::NEG_INFINITY, f64::max)
 }

@@ -94,13 +94,9 @@ impl Shape {
     /// The corners, lowest and highest, of the box round it, sides along x and y. `None` when it
     /// is empty.
     pub(crate) fn extent(&self) -> Option<(Point, Point)> {
-        let first = *self.core.first()?;
-        let (low, high) = self
-            .core
-            .iter()
-            .fold((first, first), |(low, high), p| (low.inf(p), high.sup(p)));
-        let around = Step::repeat(self.radius);
-        Some((low - around, high + around))
+        let (low, high) = around(&self.core)?;
+        let wider = Step::repeat(self.radius);
+        Some((low - wider, high + wider))
     }
 
     /// The sides of the core: one of no length for a lone point.
@@ -121,14 +117,28 @@ impl Shape {
 
     /// Whether a place lies in the filled core.
     fn holds(&self, place: Point) -> bool {
-        self.filled && contains(&self.core, place)
+        // A box is asked before the outline.
+        let near = |(low, high): Bounds| gap_squared((low, high), (place, place)) <= 0.0;
+        self.filled && around(&self.core).is_some_and(near) && contains(&self.core, place)
     }
 
     /// How the other shape lies to this one. `None` when either is empty.
     pub fn separation(&self, other: &Shape) -> Option<Separation> {
+        let whole = around(&other.core)?;
         let mut nearest: Option<(f64, Point, Point)> = None;
+        // What a box keeps away, nothing in it comes nearer.
+        let farther = |nearest: &Option<(f64, Point, Point)>, a: Bounds, b: Bounds| {
+            nearest.is_some_and(|(least, ..)| gap_squared(a, b) >= least)
+        };
         for own in self.sides() {
+            let here = bounds(own);
+            if farther(&nearest, here, whole) {
+                continue;
+            }
             for its in other.sides() {
+                if farther(&nearest, here, bounds(its)) {
+                    continue;
+                }
                 let pair = nearest_places(own, its);
                 let squared = (pair.1 - pair.0).norm_squared();
                 if nearest.is_none_or(|(least, ..)| squared < least) {
@@ -239,6 +249,31 @@ pub fn contains(corners: &[Point], place: Point) -> bool {
     coord_pos_relative_to_ring(coord(place), &ring) != CoordPos::Outside
 }
 
+/// A box, sides along x and y: its lowest and its highest corner.
+type Bounds = (Point, Point);
+
+/// The box round some places.
+fn around(places: &[Point]) -> Option<Bounds> {
+    let first = *places.first()?;
+    Some(
+        places
+            .iter()
+            .fold((first, first), |(low, high), p| (low.inf(p), high.sup(p))),
+    )
+}
+
+/// The box round a stretch.
+fn bounds((from, to): (Point, Point)) -> Bounds {
+    (from.inf(&to), from.sup(&to))
+}
+
+/// Squared gap between two boxes; 0 when they overlap.
+fn gap_squared(a: Bounds, b: Bounds) -> f64 {
+    let dx = (b.0.x - a.1.x).max(a.0.x - b.1.x).max(0.0);
+    let dy = (b.0.y - a.1.y).max(a.0.y - b.1.y).max(0.0);
+    dx * dx + dy * dy
+}
+
 /// The nearest places of two straight stretches: the same place when they cross.
 fn nearest_places(a: (Point, Point), b: (Point, Point)) -> (Point, Point) {
     if let Some(meeting) = crossing(a, b) {
@@ -285,7 +320,7 @@ fn foot(point: Point, (from, to): (Point, Point)) -> Point {
         return from;
     }
     let share = (point - from).dot(&along) / squared;
-    from + along * share.clamp(0.0, 1.0)
+    from + along * share.max(0.0).min(1.0)
 }
 
 fn hull(points: &[Point]) -> Vec<Point> {

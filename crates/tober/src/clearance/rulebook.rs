@@ -531,6 +531,11 @@ pub(super) struct Asked<'a> {
 }
 
 impl<'a> Asked<'a> {
+    /// The most that any of the rules asks for, metres.
+    pub(super) fn most(&self) -> f64 {
+        self.rules.first().map_or(0.0, |(_, rule)| rule.required)
+    }
+
     /// The rules that apply, the governing one first.
     pub(super) fn applying(
         &self,

@@ -97,6 +97,38 @@ impl Solid {
         }
     }
 
+    /// The elevations that it takes up.
+    fn elevations(&self) -> Heights {
+        match &self.body {
+            Body::Upright(heights) => *heights,
+            Body::Swept(swept) => match swept.1.datum {
+                Some(datum) => Heights {
+                    low: datum.0 + swept.1.heights().low,
+                    high: datum.0 + swept.1.heights().high,
+                },
+                None => Heights::ALL,
+            },
+            Body::Wire(wire) => Heights {
+                low: wire.lowest().1,
+                high: wire.start.max(wire.start + wire.rise),
+            },
+            Body::Curtain((_, from), (_, to)) => Heights {
+                low: from.low.min(to.low),
+                high: from.high.max(to.high),
+            },
+        }
+    }
+
+    /// What the shortest way through the air is no shorter than, by the way in plan.
+    pub(crate) fn no_nearer(&self, other: &Solid, in_plan: f64) -> f64 {
+        let gap = above(self.elevations(), other.elevations());
+        if gap == 0.0 {
+            in_plan
+        } else {
+            libm::hypot(in_plan.max(0.0), gap)
+        }
+    }
+
     /// Whether any height of it is known.
     pub(crate) fn has_heights(&self) -> bool {
         match &self.body {

@@ -56,7 +56,9 @@ impl Envelope {
                 };
             }
         }
-        // Between two polygons the shortest way starts or ends at a corner of one of them.
+        // Between two polygons the shortest way starts or ends at a corner of one of them. A thing
+        // of one height is one corner.
+        let tall = heights.high > heights.low;
         let mut found = Nearest {
             distance: f64::INFINITY,
             radius: 0.0,
@@ -65,13 +67,17 @@ impl Envelope {
         };
         let mut previous = (0.0, own.low);
         for corner in self.section() {
-            let level = corner.1.max(heights.low).min(heights.high);
-            found = found.nearer(between(corner, (radius, level)));
-            for end in [heights.low, heights.high] {
-                if end.is_finite() {
-                    let foot = foot((radius, end), previous, corner);
-                    found = found.nearer(between(foot, (radius, end)));
-                }
+            if tall {
+                let level = corner.1.max(heights.low).min(heights.high);
+                found = found.nearer(between(corner, (radius, level)));
+            }
+            if heights.low.is_finite() {
+                let end = (radius, heights.low);
+                found = found.nearer(between(foot(end, previous, corner), end));
+            }
+            if tall && heights.high.is_finite() {
+                let end = (radius, heights.high);
+                found = found.nearer(between(foot(end, previous, corner), end));
             }
             previous = corner;
         }
@@ -284,6 +290,6 @@ fn foot(point: Corner, from: Corner, to: Corner) -> Corner {
         return from;
     }
     let share = ((point.0 - from.0) * dr + (point.1 - from.1) * dz) / squared;
-    let share = share.clamp(0.0, 1.0);
+    let share = share.max(0.0).min(1.0);
     (from.0 + dr * share, from.1 + dz * share)
 }

@@ -252,6 +252,21 @@ mod tests {
     }
 
     #[test]
+    fn a_wire_that_all_but_touches_does_not_overlap() {
+        let envelope = tall(3.0);
+        for gap in [1e-6, 0.4e-3, 0.9e-3] {
+            let along = 3.0 + gap;
+            let ends = [-20.0, 30.0].map(|y| (crate::Point::new(along, y), 2.0));
+            let wire = Wire::with_sag(ends[0], ends[1], 0.3);
+            let found = envelope.nearest_wire(crate::Point::origin(), 0.0, &wire).0;
+            assert!(
+                found.distance > 0.0 && found.distance <= gap + 1e-9,
+                "{found:?}"
+            );
+        }
+    }
+
+    #[test]
     fn chairs_hang_straight_when_still() {
         assert!(hang_angle(0.0, 2.6, 2.9) < 1e-12);
         assert!(hang_angle(0.0, 0.0, 2.9) < 1e-12);
