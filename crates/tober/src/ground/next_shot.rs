@@ -46,6 +46,9 @@ const WORTH_A_WALK: f64 = 0.01;
 /// Squares each way of the grid over the ground about the feet.
 const GRID: u32 = 16;
 
+/// Moves about the best place: more than it ever takes, so that it always ends.
+const MOST_MOVES: usize = 200;
+
 /// The last and smallest step about the best place, metres.
 const LAST_STEP: f64 = 0.05;
 
@@ -69,7 +72,10 @@ pub(super) fn next_shot(ground: &Ground, feet: &[Point]) -> Option<NextShot> {
         .filter_map(|place| Some((place, trial.with_shot(place)?)))
         .reduce(|a, b| if b.1 < a.1 { b } else { a })?;
     let mut reach = trial.reach() / f64::from(GRID);
-    while reach > LAST_STEP {
+    for _ in 0..MOST_MOVES {
+        if reach <= LAST_STEP {
+            break;
+        }
         let around = [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)]
             .map(|(x, y)| Point2::new(at.x + reach * x, at.y + reach * y));
         let better = around

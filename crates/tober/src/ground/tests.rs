@@ -213,6 +213,30 @@ fn a_kerb_is_a_step_and_not_a_ramp() {
     assert!(error(&step) < 0.7 * error(&ramp));
 }
 
+/// Found by the property below: three lines through one place, off by rounding, where a crossing
+/// must be the shot that is there already.
+#[test]
+fn breaklines_that_meet_at_one_place_but_for_rounding_are_all_honoured() {
+    let plane = |x: f64, y: f64| 3.0 + 0.05 * x - 0.03 * y;
+    let line = |places: &[(f64, f64)]| {
+        let places = places.iter().map(|(x, y)| (0.37 * x, 0.37 * y));
+        breakline(&places.map(|(x, y)| (x, y, plane(x, y))).collect::<Vec<_>>())
+    };
+    let lines = [
+        line(&[(18.0, 15.0), (3.0, -20.0)]),
+        line(&[(0.0, -3.0), (12.0, 1.0), (15.0, -16.0), (9.0, 18.0)]),
+    ];
+    let ground = Ground::with_breaklines(&[shot(3.5, -2.5, 0.0)], &lines);
+    for ends in lines.iter().flat_map(|line| line.points.windows(2)) {
+        for share in [0.13, 0.5, 0.77] {
+            let x = ends[0].x + share * (ends[1].x - ends[0].x);
+            let y = ends[0].y + share * (ends[1].y - ends[0].y);
+            let found = height(&ground, x, y).unwrap();
+            assert!((found - plane(x, y)).abs() < 1e-4, "{x} {y}: {found}");
+        }
+    }
+}
+
 #[test]
 fn the_error_is_the_rods_on_a_shot_and_grows_away_from_it() {
     let ground = square();
@@ -417,6 +441,25 @@ fn the_quality_of_a_survey_is_told_in_words() {
         "{}",
         words(&bumpy)
     );
+}
+
+#[test]
+fn shots_are_flat_when_they_lie_off_a_plane_by_their_errors_and_not_by_more() {
+    let up_and_down = |off: f64| {
+        let signs = (0..48).map(|i| (i, if (i / 8 + i) % 2 == 0 { off } else { -off }));
+        let shots: Vec<SpotLevel> = signs
+            .map(|(i, off)| shot(f64::from(i % 8), f64::from(i / 8), 7.0 + off))
+            .collect();
+        Ground::new(&shots).quality()
+    };
+    let Quality::Plane { fit, shots: 48 } = up_and_down(DEFAULT_ERROR) else {
+        panic!("flat");
+    };
+    assert!((fit.spread.unwrap().residual_sd / DEFAULT_ERROR - 1.0).abs() < 0.05);
+    assert!(matches!(
+        up_and_down(1.5 * DEFAULT_ERROR),
+        Quality::Surface { .. }
+    ));
 }
 
 #[test]
