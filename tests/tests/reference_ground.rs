@@ -25,7 +25,7 @@ impl Calibration {
     /// that the survey does not cover are left out.
     fn ask(&mut self, ground: &Ground, truth: &SpotLevel) {
         if let Some((height, error)) = ground.height_and_error(Point::new(truth.x, truth.y)) {
-            let predicted = error.hypot(truth.error.unwrap_or(0.0));
+            let predicted = libm::hypot(error, truth.error.unwrap_or(0.0));
             self.pairs.push((predicted, height - truth.elevation));
         }
     }
