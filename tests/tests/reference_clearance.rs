@@ -226,7 +226,7 @@ struct Scene {
     tilt: f64,
 }
 
-/// Numbers that look random, the same in every run: SplitMix64 (Steele, Lea & Flood, 2014).
+/// Numbers that look random, the same in every run: `SplitMix64` (Steele, Lea & Flood, 2014).
 struct Random(u64);
 
 impl Random {

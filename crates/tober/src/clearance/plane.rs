@@ -320,7 +320,7 @@ fn foot(point: Point, (from, to): (Point, Point)) -> Point {
         return from;
     }
     let share = (point - from).dot(&along) / squared;
-    from + along * share.max(0.0).min(1.0)
+    from + along * share.clamp(0.0, 1.0)
 }
 
 fn hull(points: &[Point]) -> Vec<Point> {

@@ -290,6 +290,6 @@ fn foot(point: Corner, from: Corner, to: Corner) -> Corner {
         return from;
     }
     let share = ((point.0 - from.0) * dr + (point.1 - from.1) * dz) / squared;
-    let share = share.max(0.0).min(1.0);
+    let share = share.clamp(0.0, 1.0);
     (from.0 + dr * share, from.1 + dz * share)
 }

@@ -286,7 +286,7 @@ fn tolerance(
             "given twice",
             "one tolerance: in degrees, or in the form that the maker states",
         ),
-        (None, None) => report.error(at_degrees, "left out", &TOLERANCE),
+        (None, None) => report.error(at_degrees, "left out", TOLERANCE),
     }
 }
 
