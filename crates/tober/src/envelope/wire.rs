@@ -53,7 +53,10 @@ pub struct Wire {
 /// Brackets halve as often as a number has digits.
 const HALVINGS: u32 = 100;
 
-/// Pieces of a wire are not halved further than this share of its run.
+/// Secants to find a wire's nearest place with.
+const SETTLING: u32 = 8;
+
+/// Pieces of a wire are not cut further than this share of its run.
 const FINEST_PIECE: f64 = 1e-9;
 
 /// A wire that hangs deeper than this many spans is taken to hang so deep.
@@ -227,43 +230,92 @@ impl Wire {
     /// Branch and bound. All of a convex body lies behind the plane that touches it square to the
     /// shortest way, so that the distance of any place is at least its distance from that plane:
     /// where a piece of the wire comes nearest to the plane, in closed form, bounds the whole
-    /// piece. Pieces that may hold something nearer are halved.
+    /// piece. The plane at the wire's nearest place bounds all of the wire at once, so that place
+    /// is looked for first; pieces that may still hold something nearer are cut.
     pub(crate) fn approach(&self, facing: impl Fn(Point, f64) -> Facing) -> (f64, f64) {
         let (mut nearest, mut place) = (f64::INFINITY, 0.0);
         let mut bound = f64::INFINITY;
-        let mut pieces = vec![(0.0, 1.0)];
-        while let Some((from, to)) = pieces.pop() {
-            let middle = f64::midpoint(from, to);
-            let (at, height) = self.at(middle);
+        let mut pieces = vec![(0.0, 1.0, self.settle(&facing))];
+        while let Some((from, to, share)) = pieces.pop() {
+            let (at, height) = self.at(share);
             let Facing { distance, away } = facing(at, height);
             if distance <= 0.0 {
-                return (distance, middle);
+                return (distance, share);
             }
             if distance < nearest {
-                (nearest, place) = (distance, middle);
+                (nearest, place) = (distance, share);
             }
-            let long = libm::hypot(away.0.norm(), away.1);
-            let least = if long > 0.0 {
-                let along = if self.span > 0.0 {
-                    away.0.dot(&self.run) / self.span
-                } else {
-                    0.0
-                };
-                let direction = (along / long, away.1 / long);
-                distance + self.beyond((from, to), direction, (middle, height))
-            } else {
-                0.0
+            let least = match self.direction(away) {
+                Some(direction) => distance + self.beyond((from, to), direction, (share, height)),
+                None => 0.0,
             };
             // A wire that all but touches is not taken to overlap.
             let slack = CLOSE_ENOUGH.min(nearest / 2.0);
             if least >= nearest - slack || to - from < FINEST_PIECE {
                 bound = bound.min(least);
-            } else {
-                pieces.push((from, middle));
-                pieces.push((middle, to));
+                continue;
             }
+            let inside = from < share && share < to;
+            let cut = if inside {
+                share
+            } else {
+                f64::midpoint(from, to)
+            };
+            pieces.push((from, cut, f64::midpoint(from, cut)));
+            pieces.push((cut, to, f64::midpoint(cut, to)));
         }
         (bound.min(nearest), place)
+    }
+
+    /// A share near the wire's nearest place, or of one inside the body: where the distance stops
+    /// falling along the wire, by a few secants within a bracket. A guess, which proves nothing.
+    fn settle(&self, facing: &impl Fn(Point, f64) -> Facing) -> f64 {
+        let (mut low, mut high, mut share) = (0.0, 1.0, 0.5);
+        let mut before: Option<(f64, f64)> = None;
+        for _ in 0..SETTLING {
+            let (at, height) = self.at(share);
+            let Facing { distance, away } = facing(at, height);
+            let Some((along, up)) = self.direction(away).filter(|_| distance > 0.0) else {
+                return share;
+            };
+            let climb = libm::sinh(libm::asinh(self.sinh) + (2.0 * share - 1.0) * self.half);
+            let slope = along + up * climb;
+            if slope > 0.0 {
+                high = share;
+            } else {
+                low = share;
+            }
+            let secant = before.and_then(|(last, last_slope)| {
+                let next = share - slope * (share - last) / (slope - last_slope);
+                // Past an end that has not been looked at, the end itself.
+                let next = match next {
+                    next if low == 0.0 && next <= low => low,
+                    next if high == 1.0 && next >= high => high,
+                    next => next,
+                };
+                (low..=high).contains(&next).then_some(next)
+            });
+            let next = secant
+                .filter(|&next| next != share)
+                .unwrap_or(f64::midpoint(low, high));
+            before = Some((share, slope));
+            if (next - share).abs() * self.span < CLOSE_ENOUGH / 10.0 {
+                return next;
+            }
+            share = next;
+        }
+        share
+    }
+
+    /// A direction of length 1 along the run and upwards; `None` for one of no length.
+    fn direction(&self, away: (Step, f64)) -> Option<(f64, f64)> {
+        let long = libm::hypot(away.0.norm(), away.1);
+        let along = if self.span > 0.0 {
+            away.0.dot(&self.run) / self.span
+        } else {
+            0.0
+        };
+        (long > 0.0).then(|| (along / long, away.1 / long))
     }
 }
 
