@@ -1,7 +1,17 @@
-// Starts the page, then sees to it that it opens without a network the next time.
-import init from "./tober_page.js";
+// Starts the page, and sees to it that it opens without a network the next time.
+
+// The worker of a newer version may take over from an older one while the page still starts, so
+// this comes first. Whoever has only opened the page gets the new version at once; whoever is
+// working on it gets it at the next visit.
+const worker = navigator.serviceWorker;
+let isUpdate = Boolean(worker?.controller);
+worker?.addEventListener("controllerchange", () => {
+  if (isUpdate && !navigator.userActivation?.hasBeenActive) location.reload();
+  isUpdate = true;
+});
 
 try {
+  const { default: init } = await import("./tober_page.js");
   await init();
 } catch (error) {
   const words = document.createElement("p");
@@ -11,13 +21,4 @@ try {
   throw error;
 }
 
-if ("serviceWorker" in navigator) {
-  // The worker of a newer version has just taken over from an older one. Whoever has only opened
-  // the page gets the new version at once; whoever is working on it gets it at the next visit.
-  let isUpdate = navigator.serviceWorker.controller !== null;
-  navigator.serviceWorker.addEventListener("controllerchange", () => {
-    if (isUpdate && !navigator.userActivation?.hasBeenActive) location.reload();
-    isUpdate = true;
-  });
-  await navigator.serviceWorker.register("./service-worker.js", { updateViaCache: "none" });
-}
+await worker?.register("./service-worker.js", { updateViaCache: "none" });

@@ -48,8 +48,8 @@ async fn a_newer_page_takes_over_at_the_next_visit() -> Result<()> {
 
     replace(
         &folder.path().join("index.html"),
-        "<title>Tober",
-        "<title>Newer",
+        "<html ",
+        "<html data-version=\"newer\" ",
     )?;
     replace(
         &folder.path().join("service-worker.js"),
@@ -57,7 +57,9 @@ async fn a_newer_page_takes_over_at_the_next_visit() -> Result<()> {
         "\"hash\":\"newer-",
     )?;
     browser.goto(page.url()).await?;
-    browser.wait_until("document.title === 'Newer'").await?;
+    browser
+        .wait_until("document.documentElement.dataset.version === 'newer'")
+        .await?;
     let kept = browser.run_async("return caches.keys()", vec![]).await?;
     assert_eq!(kept.as_array().map(Vec::len), Some(1), "{kept}");
     browser.assert_clean(&page).await
