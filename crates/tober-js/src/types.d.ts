@@ -1,19 +1,19 @@
 /** One act, for one person (two to a heavy leg) at one support. */
 export interface Act {
-  /** How the frame then stands, simulated; absent when it is not known. */
-  after: After | null;
-  /** Which hole, counted from 1 at the highest, for `ActKind::Pin`; else 0. */
-  hole: number;
   /** What is done. */
   kind: ActKind;
   /** At which support. */
   support: string;
+  /** Which hole, counted from 1 at the highest, for `ActKind::Pin`; else 0. */
+  hole: number;
   /** Turns of the crank, to a quarter; 0 where nothing is cranked. */
   turns: number;
-  /** Whether the jack may carry while it is cranked. */
-  under_load: boolean;
   /** Which way the screw goes; absent where nothing is cranked. */
   way: Way | null;
+  /** Whether the jack may carry while it is cranked. */
+  under_load: boolean;
+  /** How the frame then stands, simulated; absent when it is not known. */
+  after: After | null;
 }
 
 /** What an act does to a jack. */
@@ -21,14 +21,14 @@ export type ActKind = "pin" | "touch" | "lift" | "block" | "lower" | "snug";
 
 /** How the frame stands after an act. */
 export interface After {
-  /** What a level across it shows, degrees: positive when the left side is high. */
-  across_deg: number;
   /** What a level along the frame shows, degrees: positive when the tongue end is high. */
   along_deg: number;
-  /** Jacks, outriggers and tyres that touch nothing or carry nothing. */
-  hanging: string[];
+  /** What a level across it shows, degrees: positive when the left side is high. */
+  across_deg: number;
   /** How far a corner is ahead of the plane of the others, metres. */
   rack: number;
+  /** Jacks, outriggers and tyres that touch nothing or carry nothing. */
+  hanging: string[];
 }
 
 /** What kind of thing a clearance is measured to. */
@@ -46,34 +46,34 @@ export type Asks = "ride_inspector" | "utility" | "fire_marshal" | "access" | "o
 
 /** Everything that follows from a `Site`. */
 export interface Assessment {
-  /** Cautions that every output carries. */
-  cautions: string[];
   /** Always `tober-assessment`. */
   format: string;
-  /** Every placed ride, in the order of the file. */
-  rides: RideAssessment[];
-  /** The clearance rules in force, with sources and overrides. */
-  rules: RuleInForce[];
+  /** The version of this document. */
+  version: number;
   /** The site's name. */
   site: string;
   /** How the site shows lengths; the numbers here are metres. */
   units: LengthStyle;
   /** The worst verdict of any check. */
   verdict: Verdict;
-  /** The version of this document. */
-  version: number;
   /** What is questionable in the input although it can be used. */
   warnings: Fault[];
+  /** Every placed ride, in the order of the file. */
+  rides: RideAssessment[];
   /** What is left of every walkway and fire lane. */
   ways: WayCheck[];
+  /** The clearance rules in force, with sources and overrides. */
+  rules: RuleInForce[];
+  /** Cautions that every output carries. */
+  cautions: string[];
 }
 
 /** Something that binds. */
 export interface Bind {
-  /** The support or the block that it is about; empty when it holds for the whole ride. */
-  at: string;
   /** What it is. */
   kind: BindKind;
+  /** The support or the block that it is about; empty when it holds for the whole ride. */
+  at: string;
 }
 
 /** What can bind. */
@@ -81,40 +81,40 @@ export type BindKind = "tyre" | "shortest_leg" | "longest_leg" | "high_ground" |
 
 /** A kind of block, packing or shim on the truck. */
 export interface Block {
-  /** How many are on the truck. */
-  count: number;
   /** Unique among the blocks; also what the crew calls it. */
   id: string;
-  /** Length, metres. */
-  length: number;
   /** Actual thickness, metres (a nominal 2-inch board is 38 mm). */
   thickness: number;
+  /** Length, metres. */
+  length: number;
   /** Width, metres. */
   width: number;
+  /** How many are on the truck. */
+  count: number;
 }
 
 /** A row of the field book. An empty text is an empty field. */
 export interface BookRow {
-  /** Rod reading that begins a setup, on a point that is known by then. */
-  backsight?: string;
-  /**
-   * From the rod of the backsight past the instrument to this point, in a row with a
-   * foresight.
-   */
-  distance?: string;
-  /** Rod reading that ends a setup. */
-  foresight?: string;
-  /** Rod reading on a point in between. */
-  intermediate?: string;
-  /** Elevation of a benchmark; `assumed` is 100, `assumed 50` is 50. */
-  known?: string;
-  /** Anything. */
-  note?: string;
   /**
    * What the point is called; the same name is the same point, capitals or not. A row without
    * a name stands for a point of its own.
    */
   point?: string;
+  /** Rod reading that begins a setup, on a point that is known by then. */
+  backsight?: string;
+  /** Rod reading on a point in between. */
+  intermediate?: string;
+  /** Rod reading that ends a setup. */
+  foresight?: string;
+  /** Elevation of a benchmark; `assumed` is 100, `assumed 50` is 50. */
+  known?: string;
+  /**
+   * From the rod of the backsight past the instrument to this point, in a row with a
+   * foresight.
+   */
+  distance?: string;
+  /** Anything. */
+  note?: string;
 }
 
 /**
@@ -124,10 +124,10 @@ export interface BookRow {
 export interface Breakline {
   /** Unique among the breaklines. */
   id: string;
-  /** What it is. */
-  kind?: BreaklineKind;
   /** What people call it. */
   name?: string;
+  /** What it is. */
+  kind?: BreaklineKind;
   /** Its shots in order, the ground between them straight. */
   points: SpotLevel[];
 }
@@ -137,14 +137,14 @@ export type BreaklineKind = "kerb" | "ditch" | "pavement_edge" | "other";
 
 /** A building, a tent, a stage: solid from the ground up. */
 export interface Building {
-  /** Height of the top above the highest ground beneath it, metres. */
-  height: number;
   /** Unique among the features. */
   id: string;
   /** What people call it. */
   name?: string;
   /** Corners in order. */
   outline: [number, number][];
+  /** Height of the top above the highest ground beneath it, metres. */
+  height: number;
 }
 
 /** A pipe, a cable or a drain in the ground. */
@@ -161,12 +161,12 @@ export interface BuriedService {
 export interface Check {
   /** What is checked. */
   kind: CheckKind;
-  /** What it is held against. */
-  limit: number;
   /** Where it is tightest; empty when it holds for the whole ride. */
   support: string;
   /** What was found: metres or degrees. */
   value: number;
+  /** What it is held against. */
+  limit: number;
   /** How it came out. */
   verdict: Verdict;
 }
@@ -176,62 +176,62 @@ export type CheckKind = "legs_fit" | "travel_tilt" | "rack" | "tyres_hang" | "sc
 
 /** One distance, judged. */
 export interface ClearanceRow {
+  /** Measured from this part of the ride. */
+  part: Part;
+  /** Which of its spaces while building up; empty for what is there at work. */
+  space?: string;
   /** Measured to this kind of thing. */
   against: Against;
   /** Its id; empty for the lot line. */
   against_id: string;
   /** What people call it. */
   against_name: string;
-  /** Rules that also apply and ask for less. */
-  also: string[];
-  /** Who asks for it. */
-  asks: Asks;
-  /** Nearest place on the ride's side, lot frame. */
-  from: [number, number];
-  /**
-   * Elevation of the nearest place on the ride's side, metres; absent where it is not known or
-   * does not matter.
-   */
-  from_height: number | null;
-  /** The distance in plan, metres, whatever the heights. */
-  horizontal: number | null;
-  /** `value - required`. */
-  margin: number | null;
   /** How it is measured. */
   measure: Measure;
-  /** What had to be assumed, in plain words; empty when nothing. */
-  note: string;
-  /** Measured from this part of the ride. */
-  part: Part;
-  /** Required distance, metres. */
-  required: number;
-  /** The governing rule's id. */
-  rule: string;
-  /** Which of its spaces while building up; empty for what is there at work. */
-  space?: string;
-  /** The shortest way through the air, metres; absent where no heights are known. */
-  through_air: number | null;
-  /** Nearest place on the other side, lot frame. */
-  to: [number, number];
-  /** Elevation of the nearest place on the other side, metres. */
-  to_height: number | null;
   /**
    * The distance, metres; negative when they overlap, by how far. Never overstated. Absent
    * when it cannot be told.
    */
   value: number | null;
+  /** Required distance, metres. */
+  required: number;
+  /** `value - required`. */
+  margin: number | null;
+  /** The governing rule's id. */
+  rule: string;
+  /** Rules that also apply and ask for less. */
+  also: string[];
+  /** Who asks for it. */
+  asks: Asks;
+  /** The distance in plan, metres, whatever the heights. */
+  horizontal: number | null;
+  /** The shortest way through the air, metres; absent where no heights are known. */
+  through_air: number | null;
+  /** Nearest place on the ride's side, lot frame. */
+  from: [number, number];
+  /** Nearest place on the other side, lot frame. */
+  to: [number, number];
+  /**
+   * Elevation of the nearest place on the ride's side, metres; absent where it is not known or
+   * does not matter.
+   */
+  from_height: number | null;
+  /** Elevation of the nearest place on the other side, metres. */
+  to_height: number | null;
   /** How it came out. */
   verdict: Verdict;
+  /** What had to be assumed, in plain words; empty when nothing. */
+  note: string;
 }
 
 /** A clearance value in force here, in place of the rulebook's. */
 export interface ClearanceValue {
-  /** Who says so: every output shows it beside the value. */
-  reason: string;
   /** The id of a rule of `crate::clearance::rulebook`. */
   rule: string;
   /** The required distance here, metres. */
   value: number;
+  /** Who says so: every output shows it beside the value. */
+  reason: string;
 }
 
 /** Which coordinate stands first. */
@@ -249,23 +249,23 @@ export type Elevation = number;
  * axis, filled inwards. Never smaller than what moves.
  */
 export interface Envelope {
-  /** Elevation of the datum plane; absent when the ground is not known. */
-  datum: Elevation | null;
-  /** Hang angle of the chairs at full speed, degrees from the vertical; absent for arms. */
-  hang_angle_deg: number | null;
-  /** Largest radius, metres. */
-  radius: number;
-  /** Speed of the riders at full speed, metres a second; absent where the profile does not tell. */
-  rider_speed: number | null;
   /**
    * Radius against height above the datum plane, from the bottom up; straight between rows.
    * A rider's reach, oscillation and the frame's tilt whichever way are in it.
    */
   rows: EnvelopeRow[];
-  /** The most that the frame leans, whichever way, degrees. */
-  tilt_deg: number;
+  /** Largest radius, metres. */
+  radius: number;
+  /** Hang angle of the chairs at full speed, degrees from the vertical; absent for arms. */
+  hang_angle_deg: number | null;
+  /** Speed of the riders at full speed, metres a second; absent where the profile does not tell. */
+  rider_speed: number | null;
   /** How much of the radius is for tilt, metres. */
   tilt_widening: number;
+  /** The most that the frame leans, whichever way, degrees. */
+  tilt_deg: number;
+  /** Elevation of the datum plane; absent when the ground is not known. */
+  datum: Elevation | null;
 }
 
 /** One row of an `Envelope`. */
@@ -278,103 +278,103 @@ export interface EnvelopeRow {
 
 /** One thing that is wrong with a site file. */
 export interface Fault {
-  /** What was expected, in words that a crew lead reads. */
-  expected: string;
+  /** How bad it is. */
+  severity: Severity;
   /**
    * Where in the file: `rides[1].placement.heading`; or `line 12, column 7` where the text
    * stops being JSON.
    */
   path: string;
-  /** How bad it is. */
-  severity: Severity;
   /** What stands there. */
   value: string;
+  /** What was expected, in words that a crew lead reads. */
+  expected: string;
 }
 
 /** What stands on, over and under the lot, a list for each kind. */
 export interface Features {
-  /** Buildings, tents and other solid things. */
-  buildings?: Building[];
-  /** Pipes, cables and drains in the ground. */
-  buried_services?: BuriedService[];
+  /** Ways that people walk. */
+  walkways?: Walkway[];
   /** Ways kept free for fire appliances. */
   fire_lanes?: FireLane[];
+  /** Buildings, tents and other solid things. */
+  buildings?: Building[];
+  /** Trees. */
+  trees?: Tree[];
+  /** Overhead lines. */
+  overhead_lines?: OverheadLine[];
+  /** Pipes, cables and drains in the ground. */
+  buried_services?: BuriedService[];
+  /** Generators and supply pillars. */
+  power_sources?: PowerSource[];
   /** Ways into the lot. */
   gates?: Gate[];
   /** Areas of one kind of ground. */
   ground_zones?: GroundZone[];
-  /** Overhead lines. */
-  overhead_lines?: OverheadLine[];
-  /** Generators and supply pillars. */
-  power_sources?: PowerSource[];
-  /** Trees. */
-  trees?: Tree[];
-  /** Ways that people walk. */
-  walkways?: Walkway[];
 }
 
 /** A closed fence of whole panels. */
 export interface FencePlan {
-  /** Least distance from what moves to the fence as laid out, metres; never overstated. */
-  clear: number;
+  /**
+   * Where the posts stand, lot frame, in order; a panel from each to the next and from the
+   * last to the first.
+   */
+  posts: [number, number][];
   /** Which panels are gates: panel `i` runs from post `i` to the next. */
   gates: number[];
-  /** Height of a panel, metres. */
-  height: number;
-  /** What is short, in plain words; empty when nothing. */
-  notes: string[];
   /** Whole panels, gates included. */
   panels: number;
   /** Panels on the truck, gates included. */
   panels_on_truck: number;
   /** Length of the run, metres. */
   perimeter: number;
-  /**
-   * Where the posts stand, lot frame, in order; a panel from each to the next and from the
-   * last to the first.
-   */
-  posts: [number, number][];
   /** Least distance from what moves to the fence that was asked for, metres. */
   standoff: number;
+  /** Least distance from what moves to the fence as laid out, metres; never overstated. */
+  clear: number;
+  /** Height of a panel, metres. */
+  height: number;
   /** Whether the panels suffice and stand high enough. */
   verdict: Verdict;
+  /** What is short, in plain words; empty when nothing. */
+  notes: string[];
 }
 
 /** The fence panels that come with the ride. */
 export interface FenceStock {
-  /** How many of them are gates. */
-  gates: number;
-  /** Height of a panel, metres. */
-  height: number;
-  /** Length of a panel from post to post, metres. A gate takes the place of one panel. */
-  panel: number;
-  /** Panels on the truck, gates included. */
-  panels: number;
   /** Least distance from everything that moves to the fence, metres. */
   standoff: number;
+  /** Length of a panel from post to post, metres. A gate takes the place of one panel. */
+  panel: number;
+  /** Height of a panel, metres. */
+  height: number;
+  /** Panels on the truck, gates included. */
+  panels: number;
+  /** How many of them are gates. */
+  gates: number;
 }
 
 /** A field book of levelling. */
 export interface FieldBook {
+  /** Unique among the field books. */
+  id: string;
+  /** What people call it. */
+  name?: string;
+  /** How a bare number in it is read. */
+  units: LengthStyle;
   /**
    * What a misclosure is judged against. Left out: third order, 12 mm × √km, where every setup
    * has its distance, else 5 mm × √setups.
    */
   allowance?: Allowance | null;
-  /** Unique among the field books. */
-  id: string;
-  /** What people call it. */
-  name?: string;
-  /** Where points lie in plan, for those of which that is known. */
-  places?: PointPlace[];
+  /** How misclosures are spread. */
+  spread_by?: SpreadBy;
   /** Standard error of one rod reading, metres. Left out: 1.5 mm. */
   reading_error?: number | null;
   /** The rows from top to bottom. */
   rows: BookRow[];
-  /** How misclosures are spread. */
-  spread_by?: SpreadBy;
-  /** How a bare number in it is read. */
-  units: LengthStyle;
+  /** Where points lie in plan, for those of which that is known. */
+  places?: PointPlace[];
 }
 
 /** The unit of a point file. */
@@ -394,10 +394,10 @@ export interface FireLane {
 
 /** An outrigger at one stage. */
 export interface FootState {
-  /** Air between foot and stack, metres; 0 while it bears. */
-  gap: number;
   /** The outrigger's id. */
   id: string;
+  /** Air between foot and stack, metres; 0 while it bears. */
+  gap: number;
 }
 
 /**
@@ -407,84 +407,84 @@ export interface FootState {
  * without a published source; they are told beside whatever hangs on them.
  */
 export interface Frame {
-  /** Where that mass has its centre, ride frame; the hub when left out. */
-  centre?: [number, number] | null;
-  /**
-   * Load that shortens a jack with its pad and the ground under it by one metre, newtons;
-   * 20 000 000 (2 t a millimetre) when left out.
-   */
-  jack_stiffness?: number | null;
   /** Mass while it is levelled, kilograms; 8000 when left out. */
   mass?: number | null;
-  /**
-   * The same for an outrigger with its blocks and the ground under them; 10 000 000 (1 t a
-   * millimetre) when left out.
-   */
-  outrigger_stiffness?: number | null;
+  /** Where that mass has its centre, ride frame; the hub when left out. */
+  centre?: [number, number] | null;
   /**
    * Moment that twists the frame's front against its back by one radian, newton metres;
    * 600 000 (some 10 kN m a degree) when left out.
    */
   twist_stiffness?: number | null;
+  /**
+   * Load that shortens a jack with its pad and the ground under it by one metre, newtons;
+   * 20 000 000 (2 t a millimetre) when left out.
+   */
+  jack_stiffness?: number | null;
+  /**
+   * The same for an outrigger with its blocks and the ground under them; 10 000 000 (1 t a
+   * millimetre) when left out.
+   */
+  outrigger_stiffness?: number | null;
 }
 
 /** A way into the lot. */
 export interface Gate {
-  /** One gatepost. */
-  from: [number, number];
   /** Unique among the features. */
   id: string;
   /** What people call it. */
   name?: string;
+  /** One gatepost. */
+  from: [number, number];
   /** The other gatepost. */
   to: [number, number];
 }
 
 /** A corner of a grid that was laid out on the ground. */
 export interface GridCorner {
-  /** Steps to the left. */
-  across: number;
-  /** Steps along. */
-  along: number;
   /** The corner that is counted from. */
   from: [number, number];
   /** Direction in which `along` is counted, degrees clockwise from grid north. */
   heading: number;
   /** Spacing of the grid, metres. */
   spacing: number;
+  /** Steps along. */
+  along: number;
+  /** Steps to the left. */
+  across: number;
 }
 
 /** The ground under one support. */
 export interface GroundPoint {
-  /** Where, lot frame. */
-  at: [number, number];
-  /** How far below the high corner, metres (0 at the high corner); absent outside the survey. */
-  below_high: number | null;
-  /** Height of the ground; absent outside the survey. */
-  elevation: Elevation | null;
-  /** Standard error of the height, metres; absent outside the survey. */
-  error: number | null;
   /** The support's id. */
   id: string;
   /** Its kind. */
   kind: SupportKind;
+  /** Where, lot frame. */
+  at: [number, number];
+  /** Height of the ground; absent outside the survey. */
+  elevation: Elevation | null;
+  /** How far below the high corner, metres (0 at the high corner); absent outside the survey. */
+  below_high: number | null;
   /** What the ground is; absent where no zone covers it. */
   surface: Surface | null;
+  /** Standard error of the height, metres; absent outside the survey. */
+  error: number | null;
 }
 
 /** The ground under a ride. */
 export interface GroundUnderRide {
-  /** Fall across the frame, metres in a metre: positive when the ground rises to the left. */
-  fall_across: number | null;
+  /** Jacks, outriggers, then wheels, in the order of the profile. */
+  points: GroundPoint[];
+  /** The foot on the highest ground (jacks and outriggers); absent when any height is unknown. */
+  high_corner: string | null;
   /**
    * Fall along the frame, metres in a metre: positive when the ground rises towards the
    * tongue. From the plane that best fits the feet; absent when any height is unknown.
    */
   fall_along: number | null;
-  /** The foot on the highest ground (jacks and outriggers); absent when any height is unknown. */
-  high_corner: string | null;
-  /** Jacks, outriggers, then wheels, in the order of the profile. */
-  points: GroundPoint[];
+  /** Fall across the frame, metres in a metre: positive when the ground rises to the left. */
+  fall_across: number | null;
 }
 
 /** An area of one kind of ground. Where zones overlap, the later one in the list lies on top. */
@@ -501,22 +501,22 @@ export interface GroundZone {
 
 /** Chairs hung from a turning wheel; see `crate::envelope::hang_angle`. */
 export interface HungChairs {
-  /** Allowance for oscillation and wind beyond the steady angle, degrees. */
-  allowance_deg: number;
-  /** Full speed, turns a minute. */
-  full_speed_rpm: number;
-  /** From that point down to the rider's middle, metres. */
-  hanger: number;
-  /** Height of that point above the datum plane, metres. */
-  pivot_height: number;
   /** From the axis to the point that a hanger swings from, metres. */
   pivot_radius: number;
+  /** Height of that point above the datum plane, metres. */
+  pivot_height: number;
+  /** From that point down to the rider's middle, metres. */
+  hanger: number;
   /** How far chair, limbs and belongings reach from the rider's middle, metres. */
   reach: number;
-  /** Height of the turning top above the datum plane, metres. */
-  top_height: number;
+  /** Full speed, turns a minute. */
+  full_speed_rpm: number;
+  /** Allowance for oscillation and wind beyond the steady angle, degrees. */
+  allowance_deg: number;
   /** Radius of the turning top, metres. */
   top_radius: number;
+  /** Height of the turning top above the datum plane, metres. */
+  top_height: number;
 }
 
 /**
@@ -526,12 +526,12 @@ export interface HungChairs {
 export interface ImportedPoints {
   /** The name of the file. */
   file: string;
+  /** The unit that its numbers were taken to be in. */
+  unit: FileUnit;
   /** Which coordinate was taken to stand first. */
   order: CoordinateOrder;
   /** What has been taken off every coordinate, metres. */
   origin: [number, number];
-  /** The unit that its numbers were taken to be in. */
-  unit: FileUnit;
 }
 
 /**
@@ -540,6 +540,8 @@ export interface ImportedPoints {
  * The leg reaches `drop + hole + screw` below the datum plane, and stands on its pad.
  */
 export interface Jack {
+  /** Unique among the supports of the profile (`FL`, `FR`, `BL`, `BR`). */
+  id: string;
   /** Middle of its foot, ride frame. */
   at: [number, number];
   /**
@@ -547,54 +549,35 @@ export interface Jack {
    * counted from zero, metres.
    */
   drop: number;
+  /** How much lower each hole pins the leg than the highest, metres, rising from 0. */
+  holes: number[];
+  /** The screw's length when wound right in, metres. */
+  screw_retracted: number;
+  /** The screw's length when wound right out, metres. */
+  screw_extended: number;
+  /** Lift for one turn of the crank, metres. */
+  lift_per_turn: number;
+  /** Thickness of the pad under the foot, metres; 0 for none. */
+  pad_thickness?: number;
   /**
    * Side of the square that its pad covers, metres: packing under it is no narrower. 0.15 when
    * left out.
    */
   foot_plate?: number | null;
-  /** How much lower each hole pins the leg than the highest, metres, rising from 0. */
-  holes: number[];
-  /** Unique among the supports of the profile (`FL`, `FR`, `BL`, `BR`). */
-  id: string;
-  /** Lift for one turn of the crank, metres. */
-  lift_per_turn: number;
-  /** Thickness of the pad under the foot, metres; 0 for none. */
-  pad_thickness?: number;
-  /** The screw's length when wound right out, metres. */
-  screw_extended: number;
-  /** The screw's length when wound right in, metres. */
-  screw_retracted: number;
 }
 
 /** How one jack is set. */
 export interface JackSetting {
-  /**
-   * Total reach needed below the datum plane at work, less pad and packing, metres: the offset
-   * that the crew reads.
-   */
-  extension: number;
+  /** The jack's id. */
+  id: string;
   /** Which hole the leg is pinned in, counted from 1 at the highest. */
   hole: number;
   /** How many holes the leg has. */
   holes: number;
-  /** The jack's id. */
-  id: string;
-  /** Blocks under the pad, from the ground up: none, unless the jack could not reach without. */
-  packing: Piece[];
-  /** Thickness of the pad under the foot, metres; 0 for none. */
-  pad: number;
-  /** The screw's length at work, metres. */
-  screw_at_work: number;
   /** The screw's length with the frame lifted, metres. */
   screw_lifted: number;
-  /** Screw left before it is wound right out, with the frame lifted, metres. */
-  stroke_left: number;
-  /**
-   * Turns back down from lifted until the outriggers carry and the jack hangs free, the turns
-   * that snugging then gives back among them, to a quarter; 0 for a ride that works on its
-   * jacks.
-   */
-  turns_down: number;
+  /** The screw's length at work, metres. */
+  screw_at_work: number;
   /** Turns until the foot touches, to a quarter. */
   turns_free: number;
   /**
@@ -602,37 +585,54 @@ export interface JackSetting {
    * down.
    */
   turns_loaded: number;
+  /**
+   * Turns back down from lifted until the outriggers carry and the jack hangs free, the turns
+   * that snugging then gives back among them, to a quarter; 0 for a ride that works on its
+   * jacks.
+   */
+  turns_down: number;
+  /** Screw left before it is wound right out, with the frame lifted, metres. */
+  stroke_left: number;
+  /** Thickness of the pad under the foot, metres; 0 for none. */
+  pad: number;
+  /** Blocks under the pad, from the ground up: none, unless the jack could not reach without. */
+  packing: Piece[];
+  /**
+   * Total reach needed below the datum plane at work, less pad and packing, metres: the offset
+   * that the crew reads.
+   */
+  extension: number;
 }
 
 /** A jack at one stage. */
 export interface JackState {
-  /** From the datum plane down to the sole of the foot, metres. */
-  extension: number;
-  /** Air under the foot, metres; 0 while it bears. */
-  gap: number;
-  /** Which hole the leg is pinned in, counted from 1 at the highest. */
-  hole: number;
   /** The jack's id. */
   id: string;
+  /** Which hole the leg is pinned in, counted from 1 at the highest. */
+  hole: number;
+  /** From the datum plane down to the sole of the foot, metres. */
+  extension: number;
   /** The screw's length, metres. */
   screw: number;
   /** Screw left before it is wound right out, metres. */
   stroke_left: number;
+  /** Air under the foot, metres; 0 while it bears. */
+  gap: number;
 }
 
 /** How steep a frame is against what is allowed at work. */
 export interface Lean {
-  /** Tilt across, degrees: positive when the left side is high. */
-  across_deg: number | null;
+  /** Pass when both tilts are within tolerance. */
+  verdict: Verdict;
   /** Tilt along, degrees: positive when the tongue end is high. */
   along_deg: number | null;
+  /** Tilt across, degrees: positive when the left side is high. */
+  across_deg: number | null;
   /**
    * How likely either is out of tolerance, for the survey's own errors; absent when those are
    * not known.
    */
   out_probability: number | null;
-  /** Pass when both tilts are within tolerance. */
-  verdict: Verdict;
 }
 
 /** How lengths are shown, and how a bare number is read. */
@@ -640,26 +640,31 @@ export type LengthStyle = "feet_inches_8" | "feet_inches_16" | "decimal_feet" | 
 
 /** The level plan of one ride. */
 export interface LevelPlan {
-  /** What to do, one act after the other. */
-  acts: Act[];
-  /** How steep it is at work. */
-  after: Lean;
-  /** How steep the frame is before it is levelled, against what is allowed at work. */
-  before: Lean;
-  /** What keeps it from being lower, leveller or blocked with less. */
-  binds: Bind[];
+  /** Pass when it can be levelled within tolerance; unknown outside the survey. */
+  verdict: Verdict;
   /** Elevation of the datum plane at the hub, at work. */
   datum: Elevation | null;
-  /** With the frame down on any three of its feet, the widest gap under a fourth, metres. */
-  fourth_foot_gap: number | null;
-  /** The jacks, in the order of the profile. Empty when the ground is not known. */
-  jacks: JackSetting[];
   /** Elevation of the datum plane while lifted to slide the blocks in. */
   lifted: Elevation | null;
+  /** The jacks, in the order of the profile. Empty when the ground is not known. */
+  jacks: JackSetting[];
   /** The outriggers, in the order of the profile. Empty when the ground is not known. */
   outriggers: Stack[];
-  /** What makes one way to block the frame better than another, the weightiest first. */
-  preferences: Preference[];
+  /** What to do, one act after the other. */
+  acts: Act[];
+  /**
+   * Tilt along the frame left over after rounding, degrees: positive when the tongue end is
+   * high.
+   */
+  tilt_along_deg: number | null;
+  /** Tilt across the frame left over, degrees: positive when the left side is high. */
+  tilt_across_deg: number | null;
+  /** Most tilt allowed along, degrees. */
+  tolerance_along_deg: number;
+  /** Most tilt allowed across, degrees. */
+  tolerance_across_deg: number;
+  /** With the frame down on any three of its feet, the widest gap under a fourth, metres. */
+  fourth_foot_gap: number | null;
   /**
    * Whether the blocking is proven to be the best there is: false only when the search was cut
    * short.
@@ -667,34 +672,29 @@ export interface LevelPlan {
   proven: boolean;
   /** What is short, where and by how much. Empty when the ride can be levelled. */
   shortfalls: Shortfall[];
+  /** What makes one way to block the frame better than another, the weightiest first. */
+  preferences: Preference[];
+  /** What keeps it from being lower, leveller or blocked with less. */
+  binds: Bind[];
   /**
    * How it stands at each stage, building up and then tearing down. Empty when it cannot be
    * levelled.
    */
   stages: Stage[];
-  /** Tilt across the frame left over, degrees: positive when the left side is high. */
-  tilt_across_deg: number | null;
-  /**
-   * Tilt along the frame left over after rounding, degrees: positive when the tongue end is
-   * high.
-   */
-  tilt_along_deg: number | null;
-  /** Most tilt allowed across, degrees. */
-  tolerance_across_deg: number;
-  /** Most tilt allowed along, degrees. */
-  tolerance_along_deg: number;
-  /** Pass when it can be levelled within tolerance; unknown outside the survey. */
-  verdict: Verdict;
+  /** How steep the frame is before it is levelled, against what is allowed at work. */
+  before: Lean;
+  /** How steep it is at work. */
+  after: Lean;
 }
 
 /** Readings taken on one ride at one time. Kept in the site file. */
 export interface LevelRound {
-  /** What was read. */
-  readings: Reading[];
   /** The placed ride's id. */
   ride: string;
   /** When, in seconds since the beginning of 1970, UTC. */
   unix_seconds: number;
+  /** What was read. */
+  readings: Reading[];
 }
 
 /**
@@ -703,25 +703,8 @@ export interface LevelRound {
  * Each of the two tolerances is given once: in degrees, or in whichever form the maker states.
  */
 export interface Levelling {
-  /**
-   * The maker's order of cranking, as groups of jack ids: a group is cranked before the next
-   * one, in the order written. Left out, the front pair comes first and the low side first in
-   * a pair (common practice).
-   */
-  crank_order?: string[][];
-  /** How far above the working height the frame is lifted to slide the blocks in, metres. */
-  lift_over: number;
-  /** How far one corner may be ahead of the plane of the others while cranking, metres. */
-  rack_limit: number;
-  /** Turns given back to each jack once the outriggers carry. */
-  snug_turns: number;
-  /** Screw that must be left at either end of the stroke, metres. */
-  stroke_reserve: number;
-  /**
-   * Most tilt at work across the frame, as the maker states it; in place of
-   * `tolerance_across_deg`.
-   */
-  tolerance_across?: Slope | null;
+  /** Most tilt at work along the frame, degrees. */
+  tolerance_along_deg?: number | null;
   /** Most tilt at work across the frame, degrees. */
   tolerance_across_deg?: number | null;
   /**
@@ -729,8 +712,13 @@ export interface Levelling {
    * `tolerance_along_deg`.
    */
   tolerance_along?: Slope | null;
-  /** Most tilt at work along the frame, degrees. */
-  tolerance_along_deg?: number | null;
+  /**
+   * Most tilt at work across the frame, as the maker states it; in place of
+   * `tolerance_across_deg`.
+   */
+  tolerance_across?: Slope | null;
+  /** How far one corner may be ahead of the plane of the others while cranking, metres. */
+  rack_limit: number;
   /**
    * Most tilt either way while cranking, degrees; 3 when left out (common practice, no
    * published source). A frame that is parked steeper may be no steeper than parked.
@@ -738,16 +726,28 @@ export interface Levelling {
   travel_tilt_deg?: number | null;
   /** How far a hanging tyre must be off the ground, metres. */
   tyre_clearance: number;
+  /** How far above the working height the frame is lifted to slide the blocks in, metres. */
+  lift_over: number;
+  /** Screw that must be left at either end of the stroke, metres. */
+  stroke_reserve: number;
+  /** Turns given back to each jack once the outriggers carry. */
+  snug_turns: number;
+  /**
+   * The maker's order of cranking, as groups of jack ids: a group is cranked before the next
+   * one, in the order written. Left out, the front pair comes first and the low side first in
+   * a pair (common practice).
+   */
+  crank_order?: string[][];
 }
 
 /** A point of an overhead line. */
 export interface LinePoint {
-  /** Height of the lowest wire above the ground at this point, metres. */
-  height: number;
   /** Where, metres east. */
   x: number;
   /** Where, metres north. */
   y: number;
+  /** Height of the lowest wire above the ground at this point, metres. */
+  height: number;
 }
 
 /** The ground that the fair may use. */
@@ -773,18 +773,20 @@ export type Measure = "horizontal" | "true";
  * that the point stays on its ground when the ride is moved.
  */
 export interface Offset {
-  /** Distance to the left, metres. */
-  across: number;
-  /** Distance along, metres. */
-  along: number;
   /** Where both distances are measured from. */
   from: [number, number];
   /** Direction of `along`, degrees clockwise from grid north. */
   heading: number;
+  /** Distance along, metres. */
+  along: number;
+  /** Distance to the left, metres. */
+  across: number;
 }
 
 /** An outrigger: folds down and stands on blocking. */
 export interface Outrigger {
+  /** Unique among the supports of the profile. */
+  id: string;
   /** Middle of its foot, ride frame. */
   at: [number, number];
   /** From the datum plane down to the foot's sole, folded out and braced, metres. */
@@ -794,19 +796,12 @@ export interface Outrigger {
    * left out.
    */
   foot_plate?: number | null;
-  /** Unique among the supports of the profile. */
-  id: string;
 }
 
 /** An overhead line: wires between poles. */
 export interface OverheadLine {
   /** Unique among the features. */
   id: string;
-  /**
-   * Height of the lowest wire at the lowest place of each span above the ground beneath it,
-   * metres: in place of `sag`.
-   */
-  lowest?: number | null;
   /** What people call it. */
   name?: string;
   /** Poles in order, and any known point between them. */
@@ -817,6 +812,11 @@ export interface OverheadLine {
    * below its points.
    */
   sag?: number | null;
+  /**
+   * Height of the lowest wire at the lowest place of each span above the ground beneath it,
+   * metres: in place of `sag`.
+   */
+  lowest?: number | null;
   /** Volts between conductors. Left out when nobody knows: then the strictest rule holds. */
   volts?: number | null;
 }
@@ -836,10 +836,10 @@ export interface Piece {
 export interface Pinch {
   /** On the middle line, lot frame. */
   at: [number, number];
-  /** What stands there. */
-  by: string[];
   /** Width left there, metres. */
   clear: number;
+  /** What stands there. */
+  by: string[];
 }
 
 /** A place in the lot frame, as it was measured. */
@@ -859,38 +859,38 @@ export interface PlacedRide {
   id: string;
   /** What people call it; the profile's name when left out. */
   name?: string;
-  /** Where it stands. */
-  placement: Placement;
   /** The id of a profile, in this file or built in. */
   profile: string;
+  /** Where it stands. */
+  placement: Placement;
 }
 
 /** Where a ride stands and which way it points. */
 export interface Placement {
-  /** Direction in which the tongue points, degrees clockwise from grid north. */
-  heading: number;
   /** The hub, metres east. */
   x: number;
   /** The hub, metres north. */
   y: number;
+  /** Direction in which the tongue points, degrees clockwise from grid north. */
+  heading: number;
 }
 
 /** Where a point of a field book lies. */
 export interface PointPlace {
-  /** How its place was measured. */
-  at: Place;
   /** The point's name in the rows. */
   point: string;
+  /** How its place was measured. */
+  at: Place;
 }
 
 /** A generator or a supply pillar. */
 export interface PowerSource {
-  /** Its middle. */
-  at: [number, number];
   /** Unique among the features. */
   id: string;
   /** What people call it. */
   name?: string;
+  /** Its middle. */
+  at: [number, number];
   /** Radius that covers it whole, metres. */
   radius: number;
 }
@@ -914,22 +914,36 @@ export type Preference = {
 
 /** One reading at one station. */
 export interface Reading {
-  /** What was read there. */
-  mark: Mark;
   /** What the crew calls the place; for a rod reading, the id of the support beside it. */
   station: string;
+  /** What was read there. */
+  mark: Mark;
 }
 
 /** Everything that follows for one placed ride. */
 export interface RideAssessment {
-  /** Outline of the standing parts, lot frame. */
-  body: [number, number][];
-  /** Distances that can matter, the tightest margin first. */
-  clearances: ClearanceRow[];
-  /** Where the operator stands, lot frame. */
-  console: [number, number] | null;
+  /** The placed ride's id. */
+  id: string;
+  /** What people call it. */
+  name: string;
+  /** The profile's id. */
+  profile: string;
+  /** Where it stands. */
+  placement: Placement;
+  /** The worst verdict of levelling, clearances and fence. */
+  verdict: Verdict;
+  /** Ground heights under its feet and wheels. */
+  ground: GroundUnderRide;
+  /** Jacks, blocking and the order of cranking. */
+  level: LevelPlan;
   /** The space that it sweeps. */
   envelope: Envelope;
+  /** Outline of the standing parts, lot frame. */
+  body: [number, number][];
+  /** Where the operator stands, lot frame. */
+  console: [number, number] | null;
+  /** Distances that can matter, the tightest margin first. */
+  clearances: ClearanceRow[];
   /**
    * How many features and other rides keep so much farther than any rule asks that they have
    * no row: see `FAR`(crate::clearance::FAR).
@@ -937,22 +951,8 @@ export interface RideAssessment {
   far: number;
   /** The fence round it. */
   fence: FencePlan;
-  /** Ground heights under its feet and wheels. */
-  ground: GroundUnderRide;
-  /** The placed ride's id. */
-  id: string;
-  /** Jacks, blocking and the order of cranking. */
-  level: LevelPlan;
-  /** What people call it. */
-  name: string;
   /** What to do next, in plain words, the most pressing first. */
   next: string[];
-  /** Where it stands. */
-  placement: Placement;
-  /** The profile's id. */
-  profile: string;
-  /** The worst verdict of levelling, clearances and fence. */
-  verdict: Verdict;
 }
 
 /** Which spacing rule a ride falls under. */
@@ -960,75 +960,75 @@ export type RideClass = "major" | "kiddie";
 
 /** A kind of ride: feet, moving space, fence and tolerances. */
 export interface RideProfile {
+  /** Unique among the profiles. */
+  id: string;
+  /** What people call it. */
+  name: string;
+  /** Which spacing rule it falls under. */
+  class: RideClass;
   /** Outline of everything that stands still once built up (frame, deck, steps), ride frame. */
   body: [number, number][];
   /** Height of the standing parts above the datum plane, metres. */
   body_height: number;
-  /** Which spacing rule it falls under. */
-  class: RideClass;
-  /** Where the operator stands, ride frame; must come to lie inside the fence. */
-  console?: [number, number] | null;
-  /** The fence that goes round it. */
-  fence: FenceStock;
-  /** What the frame weighs while it is levelled, and how far it and its feet give. */
-  frame?: Frame;
-  /** Unique among the profiles. */
-  id: string;
   /** Levelling jacks. */
   jacks: Jack[];
-  /** How the frame is levelled, and how level is level enough. */
-  levelling: Levelling;
-  /** What people call it. */
-  name: string;
   /** Outriggers that carry the ride at work; a ride without them works on its jacks. */
   outriggers?: Outrigger[];
+  /** Tyres. */
+  wheels?: Wheel[];
+  /** How the frame is levelled, and how level is level enough. */
+  levelling: Levelling;
+  /** What the frame weighs while it is levelled, and how far it and its feet give. */
+  frame?: Frame;
+  /** What moves. */
+  swing: Swing;
   /**
    * What else takes up room: moving parts that are not round, steps and consoles, and what is
    * only there while building up.
    */
   spaces?: Space[];
-  /** What moves. */
-  swing: Swing;
-  /** Tyres. */
-  wheels?: Wheel[];
+  /** Where the operator stands, ride frame; must come to lie inside the fence. */
+  console?: [number, number] | null;
+  /** The fence that goes round it. */
+  fence: FenceStock;
 }
 
 /** Rigid arms that go round at one radius. */
 export interface RigidArms {
-  /** Highest height of arms and cars above the datum plane, metres. */
-  high: number;
-  /** Lowest height of arms and cars above the datum plane, metres. */
-  low: number;
   /** From the axis to the outermost hard part, metres. */
   radius: number;
+  /** Lowest height of arms and cars above the datum plane, metres. */
+  low: number;
+  /** Highest height of arms and cars above the datum plane, metres. */
+  high: number;
   /** How far a rider reaches beyond the car, metres. */
   reach: number;
 }
 
 /** A rule of the rulebook as it stands on this site. */
 export interface RuleInForce {
-  /** Measured to. */
-  against: Against;
-  /** Who asks for it. */
-  asks: Asks;
-  /** Who must confirm it. */
-  confirm: string;
   /** The rule's id, as `crate::site::ClearanceValue::rule` names it. */
   id: string;
-  /** How it is measured. */
-  measure: Measure;
+  /** The rule in one line. */
+  title: string;
   /** Measured from these parts of the ride; none for what is asked of a way itself. */
   parts: Part[];
-  /** The rulebook's value, metres, where the site has put another in its place. */
-  replaces: number | null;
+  /** Measured to. */
+  against: Against;
+  /** How it is measured. */
+  measure: Measure;
   /** Required distance, metres. */
   required: number;
   /** Where the value comes from. */
   source: string;
   /** How well that source is known. */
   standing: Standing;
-  /** The rule in one line. */
-  title: string;
+  /** Who asks for it. */
+  asks: Asks;
+  /** Who must confirm it. */
+  confirm: string;
+  /** The rulebook's value, metres, where the site has put another in its place. */
+  replaces: number | null;
 }
 
 /** How bad a fault is. */
@@ -1039,12 +1039,12 @@ export type ShortOf = "stroke" | "jack_too_long" | "blocking" | "tolerance";
 
 /** Something that is short. */
 export interface Shortfall {
-  /** By how much: metres, or degrees for `ShortOf::Tolerance`. */
-  by: number;
   /** At which support; empty when it holds for the whole ride. */
   support: string;
   /** What is short. */
   what: ShortOf;
+  /** By how much: metres, or degrees for `ShortOf::Tolerance`. */
+  by: number;
 }
 
 /** A side of a way, looking along it. */
@@ -1052,36 +1052,36 @@ export type Side = "left" | "right";
 
 /** A fairground as it is kept in a file. */
 export interface SiteFile {
-  /** Blocks, packing and shims on the truck. */
-  blocks?: Block[];
-  /** Where the ground has an edge: the kerb, the ditch, the edge of pavement. */
-  breaklines?: Breakline[];
-  /** Clearance values that replace the rulebook's. */
-  clearance_values?: ClearanceValue[];
-  /** What stands on, over and under the lot. */
-  features?: Features;
-  /** Rod readings as the crew wrote them; points of them that have a place join the spot levels. */
-  field_books?: FieldBook[];
   /** Always `tober-site`. */
   format: string;
-  /** Point files whose points were taken into the spot levels, and how they were read. */
-  imported_points?: ImportedPoints[];
-  /** What crews read on levels and rods once the rides stood, the oldest round first. */
-  level_rounds?: LevelRound[];
-  /** The ground that the fair may use. */
-  lot: Lot;
+  /** The version of the format: 1. */
+  version: number;
   /** What people call the site. */
   name: string;
+  /** How lengths are shown and how a bare number is read. The file itself is in metres. */
+  units?: LengthStyle;
+  /** The ground that the fair may use. */
+  lot: Lot;
+  /** Surveyed ground heights. */
+  spot_levels: SpotLevel[];
+  /** Where the ground has an edge: the kerb, the ditch, the edge of pavement. */
+  breaklines?: Breakline[];
+  /** Rod readings as the crew wrote them; points of them that have a place join the spot levels. */
+  field_books?: FieldBook[];
+  /** Point files whose points were taken into the spot levels, and how they were read. */
+  imported_points?: ImportedPoints[];
+  /** What stands on, over and under the lot. */
+  features?: Features;
   /** Ride profiles that come with this file, beside the built-in ones. */
   profiles?: RideProfile[];
   /** The rides, where they are placed. */
   rides: PlacedRide[];
-  /** Surveyed ground heights. */
-  spot_levels: SpotLevel[];
-  /** How lengths are shown and how a bare number is read. The file itself is in metres. */
-  units?: LengthStyle;
-  /** The version of the format: 1. */
-  version: number;
+  /** Blocks, packing and shims on the truck. */
+  blocks?: Block[];
+  /** Clearance values that replace the rulebook's. */
+  clearance_values?: ClearanceValue[];
+  /** What crews read on levels and rods once the rides stood, the oldest round first. */
+  level_rounds?: LevelRound[];
 }
 
 /**
@@ -1109,18 +1109,18 @@ export type Slope = {
  * of heights, filled.
  */
 export interface Space {
-  /** Highest height above the datum plane, metres. */
-  high: number;
   /** Unique among the spaces of the profile. */
   id: string;
-  /** When it takes up room. */
-  kind: SpaceKind;
-  /** Lowest height above the datum plane, metres. */
-  low: number;
   /** What people call it: *steps*, *outriggers swinging down*, *tongue drawn out*. */
   name: string;
+  /** When it takes up room. */
+  kind: SpaceKind;
   /** Corners in order, ride frame: everything that the part passes through. */
   outline: [number, number][];
+  /** Lowest height above the datum plane, metres. */
+  low: number;
+  /** Highest height above the datum plane, metres. */
+  high: number;
 }
 
 /** When a `Space` takes up room. */
@@ -1128,6 +1128,10 @@ export type SpaceKind = "moving" | "standing" | "build_up";
 
 /** One surveyed ground height. */
 export interface SpotLevel {
+  /** Where, metres east. */
+  x: number;
+  /** Where, metres north. */
+  y: number;
   /** Height of the ground above the site's benchmark level, metres. */
   elevation: Elevation;
   /**
@@ -1135,10 +1139,6 @@ export interface SpotLevel {
    * `DEFAULT_ERROR`(crate::ground::DEFAULT_ERROR) holds.
    */
   error?: number | null;
-  /** Where, metres east. */
-  x: number;
-  /** Where, metres north. */
-  y: number;
 }
 
 /** How misclosures are spread, and so how the readings weigh against each other. */
@@ -1146,36 +1146,36 @@ export type SpreadBy = "setups" | "distance";
 
 /** The blocking under one outrigger. */
 export interface Stack {
-  /** Height of the stack, metres. */
-  height: number;
   /** The outrigger's id. */
   id: string;
   /** Height that would be exact, metres. */
   needed: number;
   /** Pieces from the ground up, by block id; a second and further pieces lie crossed. */
   pieces: Piece[];
+  /** Height of the stack, metres. */
+  height: number;
 }
 
 /** How the ride stands at one stage. */
 export interface Stage {
-  /** Tilt across, degrees: positive when the left side is high. */
-  across_deg: number;
-  /** Tilt along, degrees: positive when the tongue end is high. */
-  along_deg: number;
-  /** What is checked. */
-  checks: Check[];
-  /** Elevation of the datum plane at the hub. */
-  datum: Elevation;
-  /** The jacks, in the order of the profile. */
-  jacks: JackState[];
   /** Which one. */
   kind: StageKind;
-  /** The outriggers, in the order of the profile; empty while they are folded up. */
-  outriggers: FootState[];
   /** Pass when every check of the stage does. */
   verdict: Verdict;
+  /** Elevation of the datum plane at the hub. */
+  datum: Elevation;
+  /** Tilt along, degrees: positive when the tongue end is high. */
+  along_deg: number;
+  /** Tilt across, degrees: positive when the left side is high. */
+  across_deg: number;
   /** The tyres, in the order of the profile. */
   wheels: WheelState[];
+  /** The jacks, in the order of the profile. */
+  jacks: JackState[];
+  /** The outriggers, in the order of the profile; empty while they are folded up. */
+  outriggers: FootState[];
+  /** What is checked. */
+  checks: Check[];
 }
 
 /** A stage of building up or tearing down. */
@@ -1188,10 +1188,10 @@ export type Standing = "read" | "memory" | "practice" | "local";
 export interface SteepPlace {
   /** On the middle line, lot frame. */
   at: [number, number];
-  /** The most that is accessible there. */
-  limit: number;
   /** Slope without its sign, metres in a metre. */
   slope: number;
+  /** The most that is accessible there. */
+  limit: number;
 }
 
 /** What kind of support touches the ground. */
@@ -1219,18 +1219,18 @@ export interface SwingRow {
 
 /** A moving space as a table of radius against height. */
 export interface SwingTable {
-  /** How far a rider reaches beyond the table, metres. */
-  reach: number;
   /** Rows from the bottom up; straight between rows. */
   rows: SwingRow[];
+  /** How far a rider reaches beyond the table, metres. */
+  reach: number;
 }
 
 /** A taped distance from a point that has a place. */
 export interface Tape {
-  /** Level distance, metres. */
-  distance: number;
   /** The name of the point. */
   point: string;
+  /** Level distance, metres. */
+  distance: number;
 }
 
 /** A place by two taped distances. */
@@ -1245,20 +1245,20 @@ export interface Tapes {
 
 /** A tree: a round trunk, and a round canopy with room beneath. */
 export interface Tree {
-  /** Middle of the trunk. */
-  at: [number, number];
-  /** Radius of the canopy, metres. */
-  canopy_radius: number;
-  /** Height of the top above the ground at the trunk, metres. */
-  canopy_top: number;
-  /** Height of the lowest branches above the ground at the trunk, metres. */
-  canopy_underside: number;
   /** Unique among the features. */
   id: string;
   /** What people call it. */
   name?: string;
+  /** Middle of the trunk. */
+  at: [number, number];
   /** Radius of the trunk, metres. */
   trunk_radius: number;
+  /** Radius of the canopy, metres. */
+  canopy_radius: number;
+  /** Height of the lowest branches above the ground at the trunk, metres. */
+  canopy_underside: number;
+  /** Height of the top above the ground at the trunk, metres. */
+  canopy_top: number;
 }
 
 /** How a check came out. Never shown by colour alone: see `Verdict::word`. */
@@ -1281,34 +1281,34 @@ export type Way = "out" | "in";
 
 /** What is left of a way. */
 export interface WayCheck {
-  /** Least height left under wires and canopies, metres; absent when nothing hangs over it. */
-  clear_height: number | null;
-  /** Least width left, metres; never overstated. */
-  clear_width: number;
-  /** Least height asked for, metres. */
-  height_required: number;
   /** Its id. */
   id: string;
-  /** Which kind. */
-  kind: WayKind;
   /** What people call it. */
   name: string;
-  /** What fails, and what had to be assumed, in plain words. */
-  notes: string[];
+  /** Which kind. */
+  kind: WayKind;
+  /** Width as drawn, metres. */
+  width: number;
+  /** Least width left, metres; never overstated. */
+  clear_width: number;
+  /** Least width asked for, metres. */
+  width_required: number;
   /** Where something stands in it, the narrowest place of each stretch. */
   pinches: Pinch[];
-  /** Steepest across. */
-  steepest_across: SteepPlace | null;
+  /** Least height left under wires and canopies, metres; absent when nothing hangs over it. */
+  clear_height: number | null;
+  /** Least height asked for, metres. */
+  height_required: number;
   /** Steepest along, metres in a metre; absent for fire lanes and where the ground is unknown. */
   steepest_along: SteepPlace | null;
+  /** Steepest across. */
+  steepest_across: SteepPlace | null;
   /** Length of it of which the survey does not tell, metres. */
   unsurveyed: number;
   /** How it came out. */
   verdict: Verdict;
-  /** Width as drawn, metres. */
-  width: number;
-  /** Least width asked for, metres. */
-  width_required: number;
+  /** What fails, and what had to be assumed, in plain words. */
+  notes: string[];
 }
 
 /** Which kind of way. */
@@ -1316,20 +1316,20 @@ export type WayKind = "walkway" | "fire_lane";
 
 /** A tyre of the trailer. */
 export interface Wheel {
-  /** Middle of its print, ride frame. */
-  at: [number, number];
-  /** How much lower the tyre hangs when the frame is lifted off it, metres. */
-  droop: number;
-  /** From the datum plane down to the ground while the tyre carries, metres. */
-  drop: number;
   /** Unique among the supports of the profile. */
   id: string;
+  /** Middle of its print, ride frame. */
+  at: [number, number];
+  /** From the datum plane down to the ground while the tyre carries, metres. */
+  drop: number;
+  /** How much lower the tyre hangs when the frame is lifted off it, metres. */
+  droop: number;
 }
 
 /** A tyre at one stage. */
 export interface WheelState {
-  /** Air under the tyre, drooping, metres; below 0 while it carries. */
-  clearance: number;
   /** The wheel's id. */
   id: string;
+  /** Air under the tyre, drooping, metres; below 0 while it carries. */
+  clearance: number;
 }

@@ -5,6 +5,7 @@ use std::time::{Duration, Instant};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use tober::assess::assess;
+use tober::site::limits::SPOT_LEVELS;
 use tober::site::{ReadError, Severity, Site};
 
 const SAMPLES: [&str; 2] = [
@@ -214,7 +215,7 @@ fn timed<T>(work: impl FnOnce() -> T) -> T {
 
 #[test]
 fn as_many_spot_levels_as_may_be_are_read_quickly() {
-    let text = with_spots(50_000, usize::MAX);
+    let text = with_spots(SPOT_LEVELS, usize::MAX);
     let site = timed(|| Site::read(&text)).expect("within the limit");
     assert_eq!(site.warnings(), []);
 }
@@ -222,7 +223,7 @@ fn as_many_spot_levels_as_may_be_are_read_quickly() {
 #[test]
 fn too_many_spot_levels_are_refused_quickly() {
     for spoilt_every in [usize::MAX, 700] {
-        let text = with_spots(200_000, spoilt_every);
+        let text = with_spots(SPOT_LEVELS + 1, spoilt_every);
         let error = timed(|| Site::read(&text)).expect_err("over the limit");
         assert!(error.faults()[0].path.starts_with("spot_levels"), "{error}");
     }

@@ -19,6 +19,7 @@ pub use check::{Fault, Faults, Severity, limits};
 pub use file::*;
 pub use read::ReadError;
 
+use std::fmt;
 use std::sync::Arc;
 
 use crate::clearance::Surroundings;
@@ -30,7 +31,7 @@ use crate::survey::{Datum, Reduction};
 ///
 /// Cheap to clone and to move rides on: the survey's triangulated surface is built once and
 /// shared, so that dragging a ride does not build it again.
-#[derive(Clone, Debug)]
+#[derive(Clone)]
 pub struct Site {
     file: SiteFile,
     ground: Arc<Ground>,
@@ -44,6 +45,17 @@ pub struct Site {
     lasting_warnings: Arc<[Fault]>,
     /// The lasting warnings, then those of the rides' places.
     warnings: Vec<Fault>,
+}
+
+/// In a line: a message that quotes a site must not pour its survey out.
+impl fmt::Debug for Site {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Site")
+            .field("name", &self.file.name)
+            .field("spot_levels", &self.file.spot_levels.len())
+            .field("rides", &self.file.rides)
+            .finish_non_exhaustive()
+    }
 }
 
 impl Site {
