@@ -163,15 +163,20 @@ impl<'a> Record<'a> {
 
     fn distances(&self, rules: &Rules<'_>) -> String {
         let units = self.assessment.units;
-        let far = format!(
-            "{} pairs of a ride and something else keep more than {} beyond what is asked ({} for an \
-             overhead line), and have no row.",
-            self.far,
-            units.format(FAR),
-            units.format(FAR_LINE)
-        );
+        let far = match self.far {
+            0 => String::new(),
+            far => item(
+                "  ",
+                &format!(
+                    "{far} pairs of a ride and something else have no row: no rule speaks of them, \
+                     or they keep more than {} beyond what is asked ({} for an overhead line).",
+                    units.format(FAR),
+                    units.format(FAR_LINE)
+                ),
+            ),
+        };
         if self.rows.is_empty() {
-            return item("  ", "Nothing is near that a rule speaks of.") + &item("  ", &far);
+            return item("  ", "Nothing is near that a rule speaks of.") + &far;
         }
         let cells = self.rows.iter().zip(1..).map(|(it, number)| {
             let row = it.row;

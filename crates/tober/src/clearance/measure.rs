@@ -13,20 +13,16 @@ use crate::site::Site;
 /// Shortfalls up to this size, metres, are noise of the arithmetic and not of the ride.
 const NOISE: f64 = 1e-9;
 
-/// What keeps so much more than is asked for, metres, has no row: it cannot matter. The lot line
-/// has its row however far it is.
+/// A lot with no more features and other rides than this is listed whole, however far they are:
+/// one sheet holds it.
+pub const LISTED_WHOLE: usize = 60;
+
+/// On a larger lot, what keeps so much more than is asked for, metres, has no row: it cannot
+/// matter. The lot line has its row however far it is.
 pub const FAR: f64 = 15.0;
 
 /// The same of an overhead line, which is told of from farther off: nothing else is as deadly.
 pub const FAR_LINE: f64 = 30.0;
-
-fn far(against: Against) -> f64 {
-    match against {
-        Against::OverheadLine => FAR_LINE,
-        Against::LotLine => f64::INFINITY,
-        _ => FAR,
-    }
-}
 
 /// Structures nearer than this, metres, are bonded when they are supplied separately: NEC 525.11,
 /// 12 ft; read.
@@ -35,9 +31,11 @@ const BONDED_WITHIN: f64 = 12.0 * 0.3048;
 /// The clearances of one ride.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Clearances {
-    /// Every distance within [`FAR`] of what is asked for, the tightest margin first.
+    /// Every distance, on a lot of more than [`LISTED_WHOLE`] things those within [`FAR`] of what
+    /// is asked for; the tightest margin first.
     pub rows: Vec<ClearanceRow>,
-    /// How many features and other rides keep farther.
+    /// How many features and other rides have no row: they keep farther, or no rule speaks of
+    /// them.
     pub far: usize,
 }
 
@@ -206,6 +204,8 @@ struct Judge<'a> {
     asked: Vec<Asked<'a>>,
     /// The most that any rule asks for towards each kind of thing.
     most: Vec<(Against, f64)>,
+    /// Whether everything has its row, however far it is.
+    whole: bool,
 }
 
 impl<'a> Judge<'a> {
@@ -218,13 +218,29 @@ impl<'a> Judge<'a> {
                 None => most.push((it.against, it.most())),
             }
         }
-        Judge { site, asked, most }
+        let things = site.surroundings().len() + site.file().rides.len();
+        Judge {
+            site,
+            asked,
+            most,
+            whole: things <= LISTED_WHOLE,
+        }
+    }
+
+    /// How much more than is asked for something of a kind may keep and still have a row.
+    fn far(&self, against: Against) -> f64 {
+        match against {
+            _ if self.whole => f64::INFINITY,
+            Against::OverheadLine => FAR_LINE,
+            Against::LotLine => f64::INFINITY,
+            _ => FAR,
+        }
     }
 
     /// How far something of a kind may be and still have a row.
     fn matters_within(&self, against: Against) -> f64 {
         let found = self.most.iter().find(|(it, _)| *it == against);
-        found.map_or(f64::NEG_INFINITY, |&(_, most)| most + far(against))
+        found.map_or(f64::NEG_INFINITY, |&(_, most)| most + self.far(against))
     }
 
     /// A ride against the lot line and every feature.
@@ -234,7 +250,7 @@ impl<'a> Judge<'a> {
         let surroundings = self.site.surroundings();
         let kinds = self.most.iter().filter(|(it, _)| *it != Against::LotLine);
         let farthest = kinds
-            .map(|&(against, most)| most + far(against))
+            .map(|&(against, most)| most + self.far(against))
             .fold(0.0, f64::max);
         let mut near = 0;
         for (obstacle, gap) in surroundings.within(own.parts.hub, own.reach + farthest) {
@@ -409,7 +425,7 @@ impl<'a> Judge<'a> {
                     continue;
                 };
                 let margin = found.distance - governing.required;
-                if margin > far(pair.against) {
+                if margin > self.far(pair.against) {
                     continue;
                 }
                 let heights = both.through_air.unwrap_or(found);

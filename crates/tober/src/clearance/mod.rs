@@ -9,8 +9,9 @@
 //! surveyed becomes every height, which turns the true distance into the horizontal one; an
 //! unknown voltage meets every rule for lines. The row's note says so.
 //!
-//! Features are found by a spatial index, and each pair of rides is measured once: what keeps
-//! [`FAR`] more than any rule asks has no row.
+//! Features are found by a spatial index, and each pair of rides is measured once. A lot of up to
+//! [`LISTED_WHOLE`] things is listed whole; on a larger one what keeps [`FAR`] more than any rule
+//! asks has no row.
 
 mod measure;
 mod obstacle;
@@ -20,7 +21,7 @@ mod rulebook;
 mod solid;
 mod ways;
 
-pub use measure::{Clearances, FAR, FAR_LINE, clearances, clearances_of};
+pub use measure::{Clearances, FAR, FAR_LINE, LISTED_WHOLE, clearances, clearances_of};
 pub(crate) use obstacle::Surroundings;
 pub use parts::{Parts, PlacedSpace};
 pub use plane::{Separation, Shape, contains, within};

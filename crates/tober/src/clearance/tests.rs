@@ -209,14 +209,24 @@ fn what_keeps_far_has_no_row_and_is_counted() {
         at: Point::new(9.0, 0.0),
         ..tree(2.0)
     });
-    let mut far = tree(2.0);
-    far.id = "far".to_owned();
-    far.at = Point::new(150.0, 0.0);
-    file.features.trees.push(far);
+    let far = |index: usize| Tree {
+        id: format!("far-{index}"),
+        at: Point::new(150.0, 0.0),
+        ..tree(2.0)
+    };
+    // A lot that one sheet holds is listed whole.
+    file.features.trees.push(far(0));
+    let assessment = assessed(file.clone());
+    let ride = &assessment.rides[0];
+    assert_eq!(ride.far, 0);
+    assert!(ride.clearances.iter().any(|row| row.against_id == "far-0"));
+
+    file.features.trees.extend((1..LISTED_WHOLE).map(far));
     let assessment = assessed(file);
     let ride = &assessment.rides[0];
-    assert_eq!(ride.far, 1);
-    assert!(ride.clearances.iter().all(|row| row.against_id != "far"));
+    assert_eq!(ride.far, LISTED_WHOLE);
+    let told_of = |row: &ClearanceRow| row.against_id.starts_with("far");
+    assert!(!ride.clearances.iter().any(told_of));
     let features = ride
         .clearances
         .iter()
