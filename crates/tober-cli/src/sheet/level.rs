@@ -1,7 +1,7 @@
 //! Jacks, blocking, the order of cranking and the tilt that is left.
 
 use tober::ground::Elevation;
-use tober::level::{Act, ActKind, GroundUnderRide, LevelPlan, Stack};
+use tober::level::{Act, ActKind, GroundUnderRide, LevelPlan, Stack, Way};
 use tober::units::LengthStyle;
 
 use super::layout::{Column, bound, item, table};
@@ -208,7 +208,12 @@ fn step(mark: &str, run: &[Act], plan: &LevelPlan) -> String {
         let stacks = run.iter().map(|act| item("      ", &set_blocks(act, plan)));
         item(mark, &format!("{what}:")) + &stacks.collect::<String>()
     } else if passes.len() > 1 {
-        let what = format!("{what}, in {} passes (turns):", passes.len());
+        let contrary = if run.iter().any(contrary) {
+            "; - is the other way"
+        } else {
+            ""
+        };
+        let what = format!("{what}, in {} passes (turns{contrary}):", passes.len());
         item(mark, &what) + &in_passes(mark.len(), &passes)
     } else {
         let each: Vec<String> = run.iter().map(|act| bound(&crank(act))).collect();
@@ -226,7 +231,27 @@ fn crank(act: &Act) -> String {
     let support = &act.support;
     match act.kind {
         ActKind::Pin => format!("{support} in hole {}", act.hole),
+        _ if contrary(act) => format!("{support} {} the other way", words::turns_noun(act.turns)),
         _ => format!("{support} {}", words::turns_noun(act.turns)),
+    }
+}
+
+/// Whether a screw goes the other way than the acts of its kind do: a corner that was parked too
+/// high is let down while the others are lifted.
+fn contrary(act: &Act) -> bool {
+    match act.kind {
+        ActKind::Lower => act.way == Some(Way::Out),
+        _ => act.way == Some(Way::In),
+    }
+}
+
+/// Turns in a table of passes; a minus where the screw goes the other way.
+fn turned(act: &Act) -> String {
+    let turns = words::turns(act.turns);
+    if contrary(act) {
+        format!("-{turns}")
+    } else {
+        turns
     }
 }
 
@@ -258,7 +283,7 @@ fn in_passes(indent: usize, passes: &[&[Act]]) -> String {
     let rows = passes.iter().zip(1..).map(|(pass, number)| {
         let turns = jacks.iter().map(|jack| {
             let act = pass.iter().find(|act| act.support == *jack);
-            act.map_or_else(|| "-".to_owned(), |act| words::turns(act.turns))
+            act.map_or_else(|| "-".to_owned(), turned)
         });
         std::iter::once(number.to_string()).chain(turns).collect()
     });

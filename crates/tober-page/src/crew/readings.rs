@@ -5,7 +5,7 @@ use std::time::Duration;
 use leptos::prelude::*;
 use tober::assess::Verdict;
 use tober::level::{
-    Corrected, Correction, LevelRound, Mark, Reading, Settling, Way, correct, settling,
+    Corrected, Correction, LevelRound, Mark, Piece, Reading, Settling, Way, correct, settling,
 };
 use tober::units::{LengthStyle, Slope, SlopeForm, parse_length};
 
@@ -442,10 +442,18 @@ fn correction_words(act: &Corrected, style: LengthStyle) -> String {
     match act.way {
         Some(Way::Out) => format!("wind out {}, up {by}", words::turns_long(act.turns)),
         Some(Way::In) => format!("wind in {}, down {by}", words::turns_long(act.turns)),
-        None => format!(
-            "slide in {} under the foot, up {by}, while the jacks carry",
-            stack::counted(&act.pieces).join(" and ")
-        ),
+        None => {
+            let listed = |pieces: &[Piece]| stack::counted(pieces).join(" and ");
+            let out =
+                (!act.removed.is_empty()).then(|| format!("take out {}", listed(&act.removed)));
+            let put = (!act.pieces.is_empty()).then(|| format!("slide in {}", listed(&act.pieces)));
+            let what: Vec<String> = out.into_iter().chain(put).collect();
+            let way = if act.raise < 0.0 { "down" } else { "up" };
+            format!(
+                "{} under the foot, {way} {by}, while the jacks carry",
+                what.join(", ")
+            )
+        }
     }
 }
 

@@ -52,6 +52,22 @@ pub(super) fn next(site: &Site, ride: &RideAssessment) -> Vec<String> {
             .iter()
             .map(|short| shortfall(ride, short, style)),
     );
+    // Where something is short there are no stages.
+    for stage in &ride.level.stages {
+        let failing = stage.checks.iter();
+        next.extend(
+            failing
+                .filter(|check| check.verdict != Verdict::Pass)
+                .map(|check| {
+                    format!(
+                        "{}: {}. Turn or move the ride to where the ground is more even, or ask \
+                         the ride maker.",
+                        stage.kind.in_words(),
+                        check.in_words(style)
+                    )
+                }),
+        );
+    }
     let failing: Vec<&ClearanceRow> = ride
         .clearances
         .iter()

@@ -4,7 +4,8 @@
 //!
 //! The frame lies as the plane through its feet, so raising one of them by `d` changes the tilts
 //! by fixed shares of `d`. A ride that works on its jacks is trimmed by quarter turns; one that
-//! works on outriggers by shims from what is left on the truck, slid in while the jacks carry.
+//! works on outriggers by what is left on the truck, slid in while the jacks carry, or by its top
+//! pieces, taken out or changed for others. No corner is let down so far that a tyre touches.
 //! Sets of one foot, then of two, then of three are tried, every step of each; the first that
 //! works is the fewest. Among equals the more level wins, in steps of what a level shows, and
 //! then the least cranking.
@@ -16,7 +17,7 @@ use super::blocking::LEVEL_STEP_DEG;
 use super::chance::Lean;
 use super::stacks::{MOST_PIECES, TALLEST_TO_BASE, base};
 use super::stand::FOOT_PLATE;
-use super::{LevelPlan, Piece, Way, passes};
+use super::{LevelPlan, Piece, StageKind, Way, passes};
 use crate::Point;
 use crate::assess::Verdict;
 use crate::ride::RideProfile;
@@ -84,7 +85,10 @@ pub struct Corrected {
     pub turns: f64,
     /// Which way the screw goes; absent where shims go in.
     pub way: Option<Way>,
-    /// Shims to slide in under the foot.
+    /// Pieces to take out from under the foot first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub removed: Vec<Piece>,
+    /// Pieces to slide in under the foot.
     pub pieces: Vec<Piece>,
 }
 
@@ -186,6 +190,7 @@ pub fn correct(
                 } else {
                     Way::In
                 }),
+                removed: foot.top.iter().filter(|_| step.top_out).cloned().collect(),
                 pieces: step
                     .shims
                     .iter()
@@ -205,6 +210,8 @@ pub fn correct(
 struct Foot {
     id: String,
     at: Point,
+    /// The piece right under it.
+    top: Option<Piece>,
     steps: Vec<Trim>,
 }
 
@@ -214,6 +221,8 @@ struct Trim {
     raise: f64,
     /// Signed; 0 for shims.
     turns: f64,
+    /// Whether the piece right under the foot comes out first.
+    top_out: bool,
     /// Kinds of block by index.
     shims: Vec<usize>,
 }
@@ -238,6 +247,7 @@ fn feet(
     (along, across): (f64, f64),
 ) -> Vec<Foot> {
     let levelling = &profile.levelling;
+    let may_sink = may_sink(profile, plan);
     if profile.outriggers.is_empty() {
         let spread = profile.jacks.iter().fold(0.0_f64, |spread, jack| {
             spread.max(jack.at.x.abs() * along.abs() + jack.at.y.abs() * across.abs())
@@ -251,16 +261,18 @@ fn feet(
                 let most = (4.0 * spread + 4.0 * quarter).min(FARTHEST);
                 let up = (setting.stroke_left - levelling.stroke_reserve).clamp(0.0, most);
                 let spare = setting.screw_at_work - jack.screw_retracted;
-                let down = (spare - levelling.stroke_reserve).clamp(0.0, most);
+                let down = (spare - levelling.stroke_reserve).clamp(0.0, most.min(may_sink));
                 let quarters = -((down / quarter) as i32)..=((up / quarter) as i32);
                 Foot {
                     id: jack.id.clone(),
                     at: jack.at,
+                    top: None,
                     steps: quarters
                         .filter(|quarters| *quarters != 0)
                         .map(|quarters| Trim {
                             raise: f64::from(quarters) * quarter,
                             turns: f64::from(quarters) / 4.0,
+                            top_out: false,
                             shims: Vec::new(),
                         })
                         .collect(),
@@ -277,16 +289,57 @@ fn feet(
             let bottom = stack.pieces.first();
             let bottom = bottom.and_then(|piece| blocks.iter().find(|it| it.id == piece.block));
             let tallest = TALLEST_TO_BASE * bottom.map_or(f64::INFINITY, base);
-            let room = (tallest - stack.height).min(FARTHEST);
-            let pieces = (MOST_PIECES.saturating_sub(stack.pieces.len())).min(MOST_SHIMS);
+            let room = tallest - stack.height;
+            let pieces = MOST_PIECES.saturating_sub(stack.pieces.len());
             let plate = outrigger.foot_plate.unwrap_or(FOOT_PLATE);
+            let mut steps = shims(
+                blocks,
+                &left,
+                plate,
+                room.min(FARTHEST),
+                pieces.min(MOST_SHIMS),
+            );
+            // The bottom piece stays: it is what the ground carries.
+            let top = stack.pieces.last().filter(|_| stack.pieces.len() > 1);
+            if let Some(top) = top {
+                let out = top.thickness;
+                let others = shims(blocks, &left, plate, (room + out).min(out + FARTHEST), 1);
+                let nothing = Trim {
+                    raise: 0.0,
+                    turns: 0.0,
+                    top_out: true,
+                    shims: Vec::new(),
+                };
+                let changed = others.into_iter().chain([nothing]).map(|other| Trim {
+                    raise: other.raise - out,
+                    top_out: true,
+                    ..other
+                });
+                steps.extend(changed.filter(|it| it.raise != 0.0 && -it.raise <= may_sink));
+            }
             Foot {
                 id: outrigger.id.clone(),
                 at: outrigger.at,
-                steps: shims(blocks, &left, plate, room, pieces),
+                top: top.cloned(),
+                steps,
             }
         })
         .collect()
+}
+
+/// How far a corner may be let down before a tyre that must hang free touches, metres. A tyre
+/// within the feet sinks no farther than the lowest corner does.
+fn may_sink(profile: &RideProfile, plan: &LevelPlan) -> f64 {
+    let at_work = match profile.outriggers.is_empty() {
+        true => StageKind::Lifted,
+        false => StageKind::Snugged,
+    };
+    let stage = plan.stages.iter().find(|stage| stage.kind == at_work);
+    let clearances = stage.iter().flat_map(|stage| &stage.wheels);
+    clearances
+        .map(|wheel| wheel.clearance)
+        .fold(FARTHEST, f64::min)
+        .max(0.0)
 }
 
 /// Ways to raise a foot by up to `pieces` shims and by at most `room`, the lowest first.
@@ -294,6 +347,7 @@ fn shims(blocks: &[Block], left: &[usize], plate: f64, room: f64, pieces: usize)
     let mut round = vec![Trim {
         raise: 0.0,
         turns: 0.0,
+        top_out: false,
         shims: Vec::new(),
     }];
     let mut all: Vec<Trim> = Vec::new();
@@ -313,6 +367,7 @@ fn shims(blocks: &[Block], left: &[usize], plate: f64, room: f64, pieces: usize)
                     next.push(Trim {
                         raise,
                         turns: 0.0,
+                        top_out: false,
                         shims,
                     });
                 }
@@ -548,7 +603,7 @@ mod tests {
                 .iter()
                 .all(|act| !act.pieces.is_empty() && act.turns == 0.0)
         );
-        // With nothing left on the truck it says so.
+        // With nothing left on the truck it says so: the 90 mm pieces are too thick to take out.
         let used_up: Vec<Block> = blocks
             .iter()
             .map(|block| Block {
@@ -556,6 +611,40 @@ mod tests {
                 ..block.clone()
             })
             .collect();
+        let stuck = correct(&profile, &plan, &used_up, &level(0.0, -0.7)).unwrap();
+        assert!(stuck.acts.is_empty() && stuck.after.verdict == Verdict::Fail);
+    }
+
+    /// Every shim is in use, on top of the stacks: one comes out on the high side.
+    #[test]
+    fn a_piece_comes_out_where_nothing_is_left_to_put_in() {
+        let (profile, mut plan, blocks) = levelled(false, vec![shim(0.09, 12), shim(0.012, 4)]);
+        let used_up: Vec<Block> = blocks
+            .iter()
+            .map(|block| Block {
+                count: if block.thickness > 0.05 { 8 } else { 4 },
+                ..block.clone()
+            })
+            .collect();
+        for stack in &mut plan.outriggers {
+            stack.height += 0.012;
+            stack.pieces.push(Piece {
+                block: "12 mm".to_owned(),
+                thickness: 0.012,
+            });
+        }
+        let correction = correct(&profile, &plan, &used_up, &level(0.0, -0.7)).unwrap();
+        assert_eq!(correction.after.verdict, Verdict::Pass, "{correction:?}");
+        for act in &correction.acts {
+            assert!(act.support.ends_with('R') && act.raise == -0.012, "{act:?}");
+            assert!(act.removed.len() == 1 && act.pieces.is_empty(), "{act:?}");
+        }
+        // Not where a tyre would come to the ground.
+        for stage in &mut plan.stages {
+            for wheel in &mut stage.wheels {
+                wheel.clearance = 0.01;
+            }
+        }
         let stuck = correct(&profile, &plan, &used_up, &level(0.0, -0.7)).unwrap();
         assert!(stuck.acts.is_empty() && stuck.after.verdict == Verdict::Fail);
     }

@@ -379,6 +379,8 @@ impl LevelPlan {
             if with_acts && plan.verdict == Verdict::Pass {
                 plan.acts = acts::in_order(&stand, &plan.jacks, &blocked.tops);
                 plan.stages = stages::stages(&stand, &blocked, &plan, blocks);
+                let stages = plan.stages.iter().map(|stage| stage.verdict);
+                plan.verdict = stages.fold(plan.verdict, Verdict::and);
             }
         }
         plan

@@ -156,6 +156,28 @@ fn breadth(feet: &[Point]) -> f64 {
     high - low
 }
 
+/// Cranks are turned a quarter at a time: no order of them keeps a finer limit than that lifts.
+fn rack_limit(report: &mut Report, at: &At<'_>, limit: f64, jacks: &[Jack]) {
+    let coarsest = jacks
+        .iter()
+        .max_by(|a, b| a.lift_per_turn.total_cmp(&b.lift_per_turn));
+    let Some(coarsest) = coarsest.filter(|_| jacks.len() > 3) else {
+        return;
+    };
+    let quarter = coarsest.lift_per_turn / 4.0;
+    if limit < quarter {
+        report.warn(
+            at,
+            Number(limit),
+            format_args!(
+                "at least {quarter}, which a quarter turn of jack {} lifts; no crank order keeps \
+                 less",
+                coarsest.id
+            ),
+        );
+    }
+}
+
 fn jack(report: &mut Report, at: &At<'_>, jack: &Jack) {
     report.number(&at.key("drop"), jack.drop, &DROP);
     holes(report, &at.key("holes"), &jack.holes);
@@ -223,7 +245,9 @@ fn levelling(report: &mut Report, at: &At<'_>, levelling: &Levelling, jacks: &[J
         ),
         (&at.key("tolerance_across"), levelling.tolerance_across),
     );
-    report.number(&at.key("rack_limit"), levelling.rack_limit, &RACK);
+    if report.number(&at.key("rack_limit"), levelling.rack_limit, &RACK) {
+        rack_limit(report, &at.key("rack_limit"), levelling.rack_limit, jacks);
+    }
     if let Some(tilt) = levelling.travel_tilt_deg {
         report.number(&at.key("travel_tilt_deg"), tilt, &TOLERANCE);
     }
