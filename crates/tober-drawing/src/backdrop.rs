@@ -36,7 +36,7 @@ impl Backdrop {
             features::standing(svg, &mut labels, site, &view);
             if !view.is_crowded() {
                 zone_labels(svg, &mut labels, site, &view);
-                terrain::spot_levels(svg, &mut labels, site, &view);
+                terrain::shots(svg, &mut labels, site, terrain, &view);
             }
             terrain::unsurveyed_words(svg, &mut labels, site, &view);
         });

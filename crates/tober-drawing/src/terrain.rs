@@ -4,16 +4,18 @@ use std::collections::HashSet;
 
 use tober::Point;
 use tober::ground::{Contour, sensible_interval};
-use tober::site::Site;
+use tober::site::{Site, SpotLevel};
 
 use crate::labels::{Labels, text_width, write_along};
 use crate::svg::{PathData, Svg};
 use crate::window::{Px, View};
 
-/// Contours of a site, worked out once and drawn in every window.
+/// The ground of a site, worked out once and drawn in every window.
 #[derive(Clone, Debug)]
 pub struct Terrain {
     contours: Vec<Contour>,
+    /// Every shot of the ground but those of the breaklines: field books give some of them.
+    shots: Vec<SpotLevel>,
     /// Decimals that tell one contour from the next in the site's unit.
     decimals: usize,
 }
@@ -46,6 +48,7 @@ impl Terrain {
             .unwrap_or(3);
         Terrain {
             contours: ground.contours(interval),
+            shots: site.shots(),
             decimals: decimals as usize,
         }
     }
@@ -195,13 +198,19 @@ pub(crate) fn breaklines(svg: &mut Svg, site: &Site, view: &View) {
 }
 
 /// Draws the shots, thinned where they stand close, with their heights when near enough.
-pub(crate) fn spot_levels(svg: &mut Svg, labels: &mut Labels, site: &Site, view: &View) {
+pub(crate) fn shots(
+    svg: &mut Svg,
+    labels: &mut Labels,
+    site: &Site,
+    terrain: &Terrain,
+    view: &View,
+) {
     let metric = site.file().units.is_metric();
     let values = view.metres_per_px() < VALUES_FROM;
     let mut cells = HashSet::new();
     let mut marks = PathData::new();
     let mut words = Svg::new();
-    for shot in &site.file().spot_levels {
+    for shot in &terrain.shots {
         let at = view.px(Point::new(shot.x, shot.y));
         let cell = ((at.x / MARK_CELL) as i64, (at.y / MARK_CELL) as i64);
         if !view.shows(at, 0.0) || !cells.insert(cell) {

@@ -100,6 +100,7 @@ pub struct Ground {
     surface: Surface,
     roughness: Roughness,
     outline: Vec<Point>,
+    left_out: Vec<[Point; 2]>,
     lowest: Option<Elevation>,
     highest: Option<Elevation>,
 }
@@ -149,7 +150,7 @@ impl Ground {
         let lowest = elevations().reduce(|a, b| if b < a { b } else { a });
         let highest = elevations().reduce(|a, b| if b > a { b } else { a });
 
-        let mut surface = triangulate::join(shots, &pieces);
+        let (mut surface, left_out) = triangulate::join(shots, &pieces);
         let roughness = Roughness::learn(&mut surface, &pieces);
         let outline = outline(&surface, origin);
         Ground {
@@ -157,6 +158,10 @@ impl Ground {
             surface,
             roughness,
             outline,
+            left_out: left_out
+                .into_iter()
+                .map(|piece| piece.map(|end| to_lot(origin, end)))
+                .collect(),
             lowest,
             highest,
         }
@@ -249,6 +254,12 @@ impl Ground {
     /// first corner: the convex hull of the shots. Empty when they span no area.
     pub fn outline(&self) -> &[Point] {
         &self.outline
+    }
+
+    /// Pieces of breaklines, from and to, that are sides of no triangle although they should be:
+    /// such as all but touch another where they cross it. The ground runs on across them.
+    pub fn pieces_left_out(&self) -> &[[Point; 2]] {
+        &self.left_out
     }
 
     /// The triangles of the surface, each with its three shots counter-clockwise, lot frame.

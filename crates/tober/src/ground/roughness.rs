@@ -329,7 +329,7 @@ mod tests {
                 });
             }
         }
-        triangulate::join(shots, &[])
+        triangulate::join(shots, &[]).0
     }
 
     #[test]
@@ -362,7 +362,7 @@ mod tests {
             rough: 1.0,
         };
         let mut triangle =
-            triangulate::join(vec![shot(0.0, 0.0), shot(9.0, 0.0), shot(0.0, 9.0)], &[]);
+            triangulate::join(vec![shot(0.0, 0.0), shot(9.0, 0.0), shot(0.0, 9.0)], &[]).0;
         let kept = Roughness::learn(&mut triangle, &[]);
         assert_eq!(kept.power, USUAL.power);
         assert!((kept.scale / USUAL.scale - 1.0).abs() < 1e-6, "{kept:?}");

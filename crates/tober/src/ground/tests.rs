@@ -672,3 +672,28 @@ fn distance_to_piece(at: Point, from: &SpotLevel, to: &SpotLevel) -> f64 {
     let share = (at - from).dot(&along) / along.norm_squared().max(1e-300);
     (at - from - along * share.clamp(0.0, 1.0)).norm()
 }
+
+/// Three lines all but on one another, crossing where no point can be told from the next: what
+/// cannot be a side is named, and nothing stops.
+#[test]
+fn a_piece_that_cannot_be_a_side_is_named() {
+    let line = |ends: [(f64, f64); 2]| Breakline {
+        id: "line".to_owned(),
+        name: String::new(),
+        kind: BreaklineKind::Other,
+        points: ends
+            .map(|(x, y)| SpotLevel::new(x, y, Elevation(0.0)))
+            .to_vec(),
+    };
+    let lines = [
+        line([(1.0, -1.85e-6), (5.0, 3.41e-6)]),
+        line([(1.0, -6.83e-6), (6.0, -2.89e-6)]),
+        line([(2.0, 1.501e-5), (5.0, 3.75e-6)]),
+    ];
+    let ground = Ground::with_breaklines(&[], &lines);
+    let left_out = ground.pieces_left_out();
+    assert!(!left_out.is_empty());
+    assert!(left_out.iter().flatten().all(|end| end.y.abs() < 1e-4));
+    let apart = Ground::with_breaklines(&[], &lines[..1]);
+    assert_eq!(apart.pieces_left_out(), &[] as &[[Point; 2]]);
+}

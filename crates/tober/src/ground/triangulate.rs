@@ -10,20 +10,26 @@ use super::Surface;
 use super::breakline::Piece;
 use super::shot::Shot;
 
-/// Joins shots, each at a place of its own; the pieces run from shot to shot.
+/// Joins shots, each at a place of its own; the pieces run from shot to shot. Gives the pieces
+/// that are sides of no triangle, too.
 ///
 /// A piece that would cross another is left out: pieces are cut where they cross, so that takes
 /// crossings less than a thousandth of a millimetre apart.
-pub(super) fn join(shots: Vec<Shot>, pieces: &[Piece]) -> Surface {
+pub(super) fn join(shots: Vec<Shot>, pieces: &[Piece]) -> (Surface, Vec<Piece>) {
     // Every coordinate is finite and of an ordinary size: nothing is left to be refused.
     let mut surface = Surface::bulk_load(shots).unwrap_or_default();
-    for [from, to] in pieces {
-        let ends = [from, to].map(|end| surface.locate_vertex(*end).map(|shot| shot.fix()));
-        if let [Some(from), Some(to)] = ends {
-            surface.try_add_constraint(from, to);
+    let mut left_out = Vec::new();
+    for piece in pieces {
+        let ends = piece.map(|end| surface.locate_vertex(end).map(|shot| shot.fix()));
+        let is_a_side = match ends {
+            [Some(from), Some(to)] => !surface.try_add_constraint(from, to).is_empty(),
+            _ => false,
+        };
+        if !is_a_side {
+            left_out.push(*piece);
         }
     }
-    surface
+    (surface, left_out)
 }
 
 /// The same surface through one shot in so many, chosen without any pattern but always alike.
@@ -37,7 +43,7 @@ pub(super) fn thinned(surface: &Surface, pieces: &[Piece], one_in: u64) -> Surfa
         })
         .map(|shot| *shot.data())
         .collect();
-    join(kept, pieces)
+    join(kept, pieces).0
 }
 
 /// A number that looks like chance, the same for the same number everywhere: the mix of

@@ -81,7 +81,7 @@ impl Site {
     ///
     /// Every fault found, warnings among them; at least one is an error.
     pub fn new(file: SiteFile) -> Result<Site, Faults> {
-        let checked = check::file(&file)?;
+        let mut checked = check::file(&file)?;
         let profiles = file
             .rides
             .iter()
@@ -91,6 +91,7 @@ impl Site {
             &shots(&file, &checked.reductions),
             &file.breaklines,
         ));
+        checked.warnings.extend(check::surface(&ground));
         let surroundings = Arc::new(Surroundings::new(&file.features, &ground));
         Ok(Site {
             file,

@@ -6,11 +6,15 @@
 use super::outline::{Extent, IN_LOT};
 use super::places::HEADING;
 use super::report::{At, Ids, Quantity, Report, quoted};
+use super::survey::{SAME_HEIGHT, SAME_PLACE};
 use super::{ROOT, limits};
 use crate::Point;
+use crate::ground::Elevation;
 use crate::site::{SiteFile, SpotLevel};
+use crate::survey::twins::twins;
 use crate::survey::{
-    Allowance, Closure, Column, Datum, FieldBook, ImportedPoints, Place, Reduction, Tapes,
+    Allowance, Closure, Column, Datum, FieldBook, ImportedPoints, Place, ReducedPoint, Reduction,
+    Tapes,
 };
 
 const READING_ERROR: Quantity = Quantity::above_zero("an error in metres", limits::READING_ERROR);
@@ -81,6 +85,47 @@ fn across(report: &mut Report, file: &SiteFile, reductions: &[Reduction]) {
             &ROOT.key("field_books"),
             format_args!("a survey {across:.0} m across with the spot levels"),
             format_args!("at most {} m", limits::ACROSS),
+        );
+        return;
+    }
+    read_twice(report, file, reductions);
+}
+
+/// Warns of points that a field book and a spot level, or two field books, give different
+/// heights. Spot levels among themselves are looked at with the spot levels.
+fn read_twice(report: &mut Report, file: &SiteFile, reductions: &[Reduction]) {
+    let spots = file.spot_levels.len();
+    let heights =
+        (file.spot_levels.iter()).map(|spot| (Point::new(spot.x, spot.y), spot.elevation));
+    let books = ROOT.key("field_books");
+    let read: Vec<(usize, &ReducedPoint)> = (reductions.iter().enumerate())
+        .filter(|(_, reduction)| !matches!(reduction.datum, Datum::HighCorner(_)))
+        .flat_map(|(book, reduction)| reduction.points.iter().map(move |point| (book, point)))
+        .filter(|(_, point)| !point.is_overhead && point.at.is_some() && point.elevation.is_some())
+        .collect();
+    let of_books = read
+        .iter()
+        .filter_map(|(_, point)| Some((point.at?, point.elevation?)));
+    let all: Vec<(Point, Elevation)> = heights.chain(of_books).collect();
+    let all_heights = all.iter().map(|(at, height)| (*at, height.0));
+    for (twin, first) in twins(all_heights, SAME_PLACE, SAME_HEIGHT) {
+        let Some((book, point)) = twin.checked_sub(spots).and_then(|twin| read.get(twin)) else {
+            continue;
+        };
+        let (Some((_, height)), Some((_, other))) = (all.get(twin), all.get(first)) else {
+            continue;
+        };
+        let whose = match first.checked_sub(spots).and_then(|first| read.get(first)) {
+            Some((book, point)) => books.item(*book).key("rows").item(point.row).to_string(),
+            None => ROOT.key("spot_levels").item(first).to_string(),
+        };
+        report.warn(
+            &books.item(*book).key("rows").item(point.row),
+            format_args!(
+                "a height of {:.3} m where {whose} has {:.3} m",
+                height.0, other.0
+            ),
+            "one height for one place",
         );
     }
 }
@@ -279,6 +324,22 @@ mod tests {
             site.file()
         );
         assert_eq!(site.reductions().len(), 1);
+    }
+
+    #[test]
+    fn two_heights_of_one_place_are_named() {
+        let mut tree = green();
+        tree["spot_levels"][0] = json!({ "x": 30.0, "y": 20.004, "elevation": 31.5 });
+        assert_eq!(
+            warnings(&tree),
+            [
+                "warning: field_books[0].rows[1]: is a height of 31.450 m where spot_levels[0] has \
+                 31.500 m; expected one height for one place"
+            ]
+        );
+        // Heights of its own high corner do not join the ground, and contradict nothing.
+        tree["field_books"][0]["rows"][0]["known"] = json!("");
+        assert!(warnings(&tree).iter().all(|it| !it.contains("one place")));
     }
 
     #[test]

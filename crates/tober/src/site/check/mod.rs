@@ -20,6 +20,7 @@ mod survey;
 pub(super) use places::{placement, places};
 pub(super) use report::quoted;
 pub use report::{Fault, Faults, Severity};
+pub(super) use survey::surface;
 
 use crate::clearance;
 use crate::ride;

@@ -1,15 +1,14 @@
 //! The spot levels and the breaklines.
 
-use std::collections::HashMap;
-use std::collections::hash_map::Entry;
 use std::fmt;
 
 use super::outline::{self, Extent, IN_LOT};
 use super::report::{At, Ids, Quantity, Report};
-use super::{ROOT, limits};
+use super::{Fault, ROOT, limits};
 use crate::Point;
-use crate::ground::{Meeting, meetings};
+use crate::ground::{Ground, Meeting, meetings};
 use crate::site::{Breakline, SpotLevel};
+use crate::survey::twins::twins;
 
 const ELEVATION: Quantity = Quantity::from_to(
     "an elevation in metres",
@@ -22,17 +21,17 @@ const ERROR: Quantity =
 
 /// Spot levels this near to each other in plan, metres, are the same place shot twice: no rod
 /// is set down more exactly.
-const SAME_PLACE: f64 = 0.01;
+pub(super) const SAME_PLACE: f64 = 0.01;
 
 /// Heights of the same place that differ by more than this, metres, cannot both be right: the
 /// reading of a rod in the field.
-const SAME_HEIGHT: f64 = 0.005;
+pub(super) const SAME_HEIGHT: f64 = 0.005;
 
 pub(super) fn check(report: &mut Report, spots: &[SpotLevel], least: usize, lines: &[Breakline]) {
     let sound_spots = spot_levels(report, spots, least);
     let sound_lines = breaklines(report, lines);
     if sound_spots && sound_lines {
-        let shots = || {
+        let shots = {
             let spots = spots.iter().enumerate();
             let on_lines = lines.iter().enumerate().flat_map(|(line, breakline)| {
                 let points = breakline.points.iter().enumerate();
@@ -42,9 +41,10 @@ pub(super) fn check(report: &mut Report, spots: &[SpotLevel], least: usize, line
                 .map(|(index, spot)| (Source::Spot(index), spot))
                 .chain(on_lines)
         };
-        let places: Vec<Point> = shots().map(|(_, shot)| place(shot)).collect();
+        let shots: Vec<(Source, &SpotLevel)> = shots.collect();
+        let places: Vec<Point> = shots.iter().map(|(_, shot)| place(shot)).collect();
         across(report, &places);
-        shot_twice(report, shots());
+        shot_twice(report, &shots);
     }
     if sound_lines {
         lines_meet(report, lines);
@@ -162,26 +162,14 @@ impl fmt::Display for Source {
 }
 
 /// Warns of places that were shot twice with different heights.
-///
-/// The lot is cut into squares of [`SAME_PLACE`]; a shot is compared with the first one in its
-/// own square and in the eight around it, so that the work grows only with the count.
-fn shot_twice<'a>(report: &mut Report, shots: impl Iterator<Item = (Source, &'a SpotLevel)>) {
-    let mut firsts: HashMap<(i64, i64), (Source, &SpotLevel)> = HashMap::new();
-    for (source, spot) in shots {
-        // The limit on coordinates keeps this far within an i64.
-        let column = (spot.x / SAME_PLACE).floor() as i64;
-        let row = (spot.y / SAME_PLACE).floor() as i64;
-        let around = (column - 1..=column + 1)
-            .flat_map(|column| (row - 1..=row + 1).map(move |row| (column, row)));
-        let twin = around
-            .filter_map(|square| firsts.get(&square))
-            .find(|(_, first)| {
-                (place(first) - place(spot)).norm() <= SAME_PLACE
-                    && (first.elevation - spot.elevation).abs() > SAME_HEIGHT
-            });
-        if let Some((first, other)) = twin {
+fn shot_twice(report: &mut Report, shots: &[(Source, &SpotLevel)]) {
+    let heights = shots
+        .iter()
+        .map(|(_, spot)| (place(spot), spot.elevation.0));
+    for (twin, first) in twins(heights, SAME_PLACE, SAME_HEIGHT) {
+        if let (Some((source, spot)), Some((first, other))) = (shots.get(twin), shots.get(first)) {
             report.warn(
-                &source,
+                source,
                 format_args!(
                     "a height of {:.3} m where {first} has {:.3} m",
                     spot.elevation.0, other.elevation.0
@@ -189,10 +177,25 @@ fn shot_twice<'a>(report: &mut Report, shots: impl Iterator<Item = (Source, &'a 
                 "one height for one place",
             );
         }
-        if let Entry::Vacant(square) = firsts.entry((column, row)) {
-            square.insert((source, spot));
-        }
     }
+}
+
+/// Warns of pieces of breaklines that the surface could not take: those that cross another one
+/// closer to its points than places can be told apart.
+pub(in crate::site) fn surface(ground: &Ground) -> Vec<Fault> {
+    let mut report = Report::default();
+    for [from, to] in ground.pieces_left_out() {
+        report.warn(
+            &ROOT.key("breaklines"),
+            format_args!(
+                "edges that all but touch: the ground runs on across the one from ({:.3}, {:.3}) \
+                 to ({:.3}, {:.3})",
+                from.x, from.y, to.x, to.y
+            ),
+            "edges that share a point or keep a millimetre apart",
+        );
+    }
+    report.finish().unwrap_or_else(|faults| faults.0)
 }
 
 fn place(spot: &SpotLevel) -> Point {
