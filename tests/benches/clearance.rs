@@ -91,6 +91,8 @@ fn fair() -> Site {
                 name,
                 at,
                 radius: 0.6,
+                cord: None,
+                crossings_protected: false,
             }),
             5 => features.gates.push(Gate {
                 id,

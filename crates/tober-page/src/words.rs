@@ -40,6 +40,7 @@ pub(crate) fn measure(measure: Measure) -> &'static str {
     match measure {
         Measure::Horizontal => "in plan",
         Measure::True => "through the air",
+        Measure::Slope => "rise over run",
     }
 }
 

@@ -1,12 +1,16 @@
 //! The whole answer for a site: [`assess`] and the [`Assessment`] that every face reads.
 
+mod remedies;
 mod words;
+
+pub use remedies::remedies;
 
 use serde::{Deserialize, Serialize};
 
 use crate::Point;
 use crate::clearance::{
-    ClearanceRow, Parts, PlacedSpace, RuleInForce, Shape, WayCheck, clearances, in_force, ways,
+    ClearanceRow, CordCheck, Parts, Passage, PlacedSpace, RuleInForce, Shape, WayCheck, clearances,
+    cords, in_force, passages, ways,
 };
 use crate::envelope::{Envelope, Heights};
 use crate::fence::{self, Enclosed, FencePlan};
@@ -70,6 +74,12 @@ pub struct Assessment {
     pub rides: Vec<RideAssessment>,
     /// What is left of every walkway and fire lane.
     pub ways: Vec<WayCheck>,
+    /// From every gate of the lot to the next.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub passages: Vec<Passage>,
+    /// The power cord of every ride, where the lot has a supply.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub cords: Vec<CordCheck>,
     /// The clearance rules in force, with sources and overrides.
     pub rules: Vec<RuleInForce>,
     /// Cautions that every output carries.
@@ -144,10 +154,17 @@ pub fn assess(site: &Site) -> Assessment {
         ride.next = words::next(site, ride);
     }
     let ways = ways(site, &rules, &parts);
+    let passages = passages(site, &rules, &parts);
+    let consoles = rides
+        .iter()
+        .map(|ride| ride.console.unwrap_or_else(|| ride.placement.hub()));
+    let cords = cords(site, &parts, &consoles.collect::<Vec<_>>());
     let judged = rides
         .iter()
         .map(|ride| ride.verdict)
-        .chain(ways.iter().map(|way| way.verdict));
+        .chain(ways.iter().map(|way| way.verdict))
+        .chain(passages.iter().map(|passage| passage.verdict))
+        .chain(cords.iter().filter_map(|cord| cord.verdict));
     Assessment {
         format: ASSESSMENT_FORMAT.to_owned(),
         version: ASSESSMENT_VERSION,
@@ -157,6 +174,8 @@ pub fn assess(site: &Site) -> Assessment {
         warnings: site.warnings().to_vec(),
         rides,
         ways,
+        passages,
+        cords,
         rules,
         cautions: words::cautions(),
     }

@@ -140,6 +140,8 @@ fn features() -> impl Strategy<Value = Features> {
             name,
             at: power,
             radius: power_radius,
+            cord: None,
+            crossings_protected: false,
         }];
         let (id, name) = named("gate");
         let gates = vec![Gate {

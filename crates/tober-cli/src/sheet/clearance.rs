@@ -40,13 +40,16 @@ impl<'a> Rules<'a> {
     pub(crate) fn section(&self) -> String {
         numbered(self.told.iter().map(|rule| {
             let replaced = rule.replaces.map_or_else(String::new, |replaced| {
-                format!(", in place of {}", self.units.format_up(replaced))
+                format!(
+                    ", in place of {}",
+                    rule.measure.in_words(replaced, self.units)
+                )
             });
             format!(
                 "{} ({}). {} {}{replaced}. Source: {}. To be confirmed by {}.",
                 rule.title,
                 rule.id,
-                self.units.format_up(rule.required),
+                rule.measure.in_words(rule.required, self.units),
                 words::measure(rule.measure),
                 words::source(rule),
                 rule.confirm,

@@ -169,6 +169,8 @@ impl Both {
         match measure {
             Measure::Horizontal => self.in_plan,
             Measure::True => self.through_air.or(self.in_plan),
+            // Asked of a way itself, of no distance.
+            Measure::Slope => None,
         }
     }
 }

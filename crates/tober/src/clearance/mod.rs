@@ -9,21 +9,32 @@
 //! surveyed becomes every height, which turns the true distance into the horizontal one; an
 //! unknown voltage meets every rule for lines. The row's note says so.
 //!
+//! Beside the distances stand the ways that are kept free ([`ways`]), the way from gate to gate
+//! ([`passages`]) and the power cords ([`cords`]).
+//!
 //! Features are found by a spatial index, and each pair of rides is measured once. A lot of up to
 //! [`LISTED_WHOLE`] things is listed whole; on a larger one what keeps [`FAR`] more than any rule
 //! asks has no row.
 
+mod bends;
+mod cords;
 mod measure;
 mod obstacle;
 mod parts;
+mod passages;
 mod plane;
+mod route;
 mod rulebook;
 mod solid;
+mod standing;
 mod ways;
 
+pub use bends::Bend;
+pub use cords::{CordCheck, Crossing, cords};
 pub use measure::{Clearances, FAR, FAR_LINE, LISTED_WHOLE, clearances, clearances_of};
 pub(crate) use obstacle::Surroundings;
 pub use parts::{Parts, PlacedSpace};
+pub use passages::{Passage, passages};
 pub use plane::{Separation, Shape, contains, within};
 pub use rulebook::{Asks, NotChecked, Rule, When, in_force, not_checked, rulebook};
 pub(crate) use solid::Solid;
@@ -33,6 +44,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::Point;
 use crate::assess::Verdict;
+use crate::units::LengthStyle;
 
 /// What kind of thing a clearance is measured to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -87,6 +99,21 @@ pub enum Measure {
     Horizontal,
     /// The shortest way through the air.
     True,
+    /// How far the ground rises in a metre, at most: asked of a way itself.
+    Slope,
+}
+
+impl Measure {
+    /// A required value as people write it, rounded to the strict side: a length, or a slope as
+    /// one in so many.
+    pub fn in_words(self, value: f64, style: LengthStyle) -> String {
+        match self {
+            Measure::Horizontal | Measure::True => style.format_up(value),
+            Measure::Slope if value <= 0.0 => "level".to_owned(),
+            // To a tenth; gentler when it does not come out even.
+            Measure::Slope => format!("1:{}", (10.0 / value - 1e-6).ceil() / 10.0),
+        }
+    }
 }
 
 /// How well the source of a value is known.
@@ -118,7 +145,7 @@ pub struct RuleInForce {
     pub against: Against,
     /// How it is measured.
     pub measure: Measure,
-    /// Required distance, metres.
+    /// Required distance, metres; for a slope, the most metres of rise in a metre.
     pub required: f64,
     /// Where the value comes from.
     pub source: String,
@@ -128,7 +155,7 @@ pub struct RuleInForce {
     pub asks: Asks,
     /// Who must confirm it.
     pub confirm: String,
-    /// The rulebook's value, metres, where the site has put another in its place.
+    /// The rulebook's value, in the same unit, where the site has put another in its place.
     pub replaces: Option<f64>,
 }
 

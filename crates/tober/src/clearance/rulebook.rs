@@ -28,7 +28,7 @@ pub struct Rule {
     pub when: When,
     /// How it is measured.
     pub measure: Measure,
-    /// Required distance, metres.
+    /// Required distance, metres; for a slope, the most metres of rise in a metre.
     pub required: f64,
     /// Where the value comes from.
     pub source: &'static str,
@@ -125,6 +125,11 @@ const RHODE_ISLAND: &str = "Rhode Island Gen. Laws § 23-34.1-9(h)";
 const NEC_LOW: &str = "NEC (NFPA 70) 525.5(B)(1)";
 const NEC_HIGH: &str = "NEC (NFPA 70) 525.5(B)(2)";
 const OSHA: &str = "29 CFR 1926.1408 Table A";
+const TURNING: &str =
+    "common practice; International Fire Code 503.2.4 leaves it to the fire code official";
+const EGRESS_COURT: &str = "International Building Code 1028.4.1, egress courts, 44 in";
+const OUTDOOR_WALKS: &str = "US Access Board, outdoor developed areas";
+const PAVED_WALKS: &str = "US Access Board, outdoor developed areas; ADA Standards (2010) 403.3";
 const IFC: &str = "International Fire Code 503.2.1";
 const ADA: &str = "ADA Standards (2010) 403.5.1";
 const ADA_HEADROOM: &str = "ADA Standards (2010) 307.4";
@@ -201,7 +206,7 @@ const fn lifting(id: &'static str, title: &'static str, over: f64, up_to: f64, f
 }
 
 static RULES: &[Rule] = &{
-    use Measure::{Horizontal, True};
+    use Measure::{Horizontal, Slope, True};
     use Standing::{Memory, Practice, Read};
     [
         rule(
@@ -377,6 +382,72 @@ static RULES: &[Rule] = &{
             True,
             13.5 * FOOT,
             (IFC, Memory),
+            FIRE_MARSHAL,
+        ),
+        rule(
+            "fire-lane-inside-radius",
+            "Inside radius of a bend of a fire lane",
+            &[],
+            Against::FireLane,
+            When::Always,
+            Horizontal,
+            25.0 * FOOT,
+            (TURNING, Practice),
+            FIRE_MARSHAL,
+        ),
+        rule(
+            "fire-lane-outside-radius",
+            "Outside radius of a bend of a fire lane",
+            &[],
+            Against::FireLane,
+            When::Always,
+            Horizontal,
+            50.0 * FOOT,
+            (TURNING, Practice),
+            FIRE_MARSHAL,
+        ),
+        rule(
+            "walkway-slope-along",
+            "Slope along a walkway, at most",
+            &[],
+            Against::Walkway,
+            When::Always,
+            Slope,
+            1.0 / 20.0,
+            (OUTDOOR_WALKS, Read),
+            WALKERS,
+        ),
+        rule(
+            "walkway-slope-across-paved",
+            "Slope across a paved walkway, at most",
+            &[],
+            Against::Walkway,
+            When::Always,
+            Slope,
+            1.0 / 48.0,
+            (PAVED_WALKS, Read),
+            WALKERS,
+        ),
+        rule(
+            "walkway-slope-across-soft",
+            "Slope across a walkway on a soft surface, at most",
+            &[],
+            Against::Walkway,
+            When::Always,
+            Slope,
+            1.0 / 20.0,
+            (OUTDOOR_WALKS, Read),
+            WALKERS,
+        ),
+        rule(
+            "gate-to-gate",
+            "Clear width of the way from one gate of the lot to the next",
+            &[],
+            Against::Gate,
+            When::Always,
+            Horizontal,
+            44.0 / 12.0 * FOOT,
+            (EGRESS_COURT, Memory),
             FIRE_MARSHAL,
         ),
         rule(
@@ -609,12 +680,12 @@ pub fn not_checked() -> &'static [NotChecked] {
                 "Wisconsin SPS 334.24(3), read",
             ),
             not(
-                "Ropes, braces and power cords across ways that people walk",
+                "Ropes and braces across ways that people walk",
                 "COMAR 09.12.62.16 B(2), read",
             ),
             not(
-                "Turning of fire appliances at bends",
-                "International Fire Code 503.2.4, memory",
+                "Kerbs, steps, ditches and parked vehicles on the way from gate to gate",
+                PRACTICE,
             ),
             not(
                 "Wires that swing in the wind, or hang lower in heat or under ice",

@@ -20,6 +20,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::bends::{Bend, bends};
+use super::standing::{Thing, round, things};
 use super::{Parts, RuleInForce, Shape, contains};
 use crate::assess::Verdict;
 use crate::envelope::Wire;
@@ -29,18 +31,6 @@ use crate::{Point, Step};
 
 /// Slices are no longer than this where something stands, metres.
 const SLICE: f64 = 0.25;
-
-/// Sides of the polygon that is drawn round a round thing.
-const SIDES: u32 = 24;
-
-/// Steepest accessible walk along: 1:20; US Access Board, outdoor developed areas; read.
-const ALONG_LIMIT: f64 = 1.0 / 20.0;
-
-/// Steepest accessible walk across when paved: 1:48; the same, and ADA 2010 § 403; read.
-const ACROSS_PAVED_LIMIT: f64 = 1.0 / 48.0;
-
-/// Steepest accessible walk across on a soft surface: 1:20; the same; read.
-const ACROSS_SOFT_LIMIT: f64 = 1.0 / 20.0;
 
 /// A dead end longer than this, metres, needs a place to turn: International Fire Code 503.2.5,
 /// 150 ft; memory.
@@ -94,6 +84,9 @@ pub struct WayCheck {
     pub steepest_along: Option<SteepPlace>,
     /// Steepest across.
     pub steepest_across: Option<SteepPlace>,
+    /// Where a fire lane turns.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub bends: Vec<Bend>,
     /// Length of it of which the survey does not tell, metres.
     pub unsurveyed: f64,
     /// How it came out.
@@ -135,6 +128,13 @@ pub fn ways(site: &Site, rules: &[RuleInForce], rides: &[Parts]) -> Vec<WayCheck
         let rule = rules.iter().find(|rule| rule.id == id);
         rule.map_or(0.0, |rule| rule.required)
     };
+    let limits = Limits {
+        along: required("walkway-slope-along"),
+        across_paved: required("walkway-slope-across-paved"),
+        across_soft: required("walkway-slope-across-soft"),
+        inside_radius: required("fire-lane-inside-radius"),
+        outside_radius: required("fire-lane-outside-radius"),
+    };
     let walkways = features.walkways.iter().map(|it| Way {
         id: &it.id,
         name: &it.name,
@@ -154,7 +154,24 @@ pub fn ways(site: &Site, rules: &[RuleInForce], rides: &[Parts]) -> Vec<WayCheck
         height_required: required("fire-lane-height"),
     });
     let ways: Vec<Way<'_>> = walkways.chain(lanes).collect();
-    ways.iter().map(|way| way.check(site, rides)).collect()
+    let reached = reached(site);
+    let checks = ways.iter().map(|way| way.check(site, rides, &limits));
+    let mut checks: Vec<WayCheck> = checks.collect();
+    for (check, way) in checks.iter_mut().zip(&ways) {
+        if way.kind == WayKind::FireLane {
+            way.leads_on(site, &reached, check);
+        }
+    }
+    checks
+}
+
+/// Values of rules that are asked of a way besides its width and height.
+struct Limits {
+    along: f64,
+    across_paved: f64,
+    across_soft: f64,
+    inside_radius: f64,
+    outside_radius: f64,
 }
 
 /// A way as it is drawn.
@@ -168,14 +185,8 @@ struct Way<'a> {
     height_required: f64,
 }
 
-/// Something that stands on the ground, drawn round.
-struct Thing {
-    name: String,
-    corners: Vec<Point>,
-}
-
 impl Way<'_> {
-    fn check(&self, site: &Site, rides: &[Parts]) -> WayCheck {
+    fn check(&self, site: &Site, rides: &[Parts], limits: &Limits) -> WayCheck {
         let mut check = WayCheck {
             id: self.id.to_owned(),
             name: if self.name.is_empty() {
@@ -193,20 +204,29 @@ impl Way<'_> {
             height_required: self.height_required,
             steepest_along: None,
             steepest_across: None,
+            bends: Vec::new(),
             unsurveyed: 0.0,
             verdict: Verdict::Pass,
             notes: Vec::new(),
         };
-        let things = self.things(site, rides);
+        let mut things = things(site, rides, self.height_required);
+        if self.kind == WayKind::FireLane {
+            self.turns(site, limits, &things, &mut check);
+        }
+        // Only what stands in it narrows it.
+        let band = Shape::band(self.path, self.width);
+        things.retain(|thing| {
+            let found = band.separation(&thing.shape());
+            found.is_some_and(|found| found.distance < 0.0)
+        });
         for side in self.path.windows(2) {
             if let [from, to] = side {
                 self.narrow(*from, *to, &things, &mut check);
             }
         }
         self.height(site, &mut check);
-        match self.kind {
-            WayKind::Walkway => self.slopes(site, &mut check),
-            WayKind::FireLane => self.leads_on(site, &mut check),
+        if self.kind == WayKind::Walkway {
+            self.slopes(site, limits, &mut check);
         }
         if check.clear_width < self.width_required {
             check.fail("narrower than is asked for");
@@ -218,57 +238,6 @@ impl Way<'_> {
             check.fail("lower overhead than is asked for");
         }
         check
-    }
-
-    /// Everything that may stand in it.
-    fn things(&self, site: &Site, rides: &[Parts]) -> Vec<Thing> {
-        let features = &site.file().features;
-        let named = |id: &str, name: &str| if name.is_empty() { id } else { name }.to_owned();
-        let mut things = Vec::new();
-        for ride in rides {
-            let mut add = |what: &str, corners: Vec<Point>| {
-                things.push(Thing {
-                    name: format!("{what} of {}", ride.name),
-                    corners,
-                });
-            };
-            add("fence", ride.fence.clone());
-            add("frame", ride.body.clone());
-            for &(at, radius) in &ride.feet {
-                add("foot", round(at, radius));
-            }
-        }
-        things.extend(features.buildings.iter().map(|it| Thing {
-            name: named(&it.id, &it.name),
-            corners: it.outline.clone(),
-        }));
-        things.extend(features.power_sources.iter().map(|it| Thing {
-            name: named(&it.id, &it.name),
-            corners: round(it.at, it.radius),
-        }));
-        // A canopy that hangs lower than people or appliances are high is in the way as well.
-        things.extend(features.trees.iter().map(|it| {
-            let low = it.canopy_underside < self.height_required;
-            Thing {
-                name: named(&it.id, &it.name),
-                corners: round(
-                    it.at,
-                    if low {
-                        it.canopy_radius
-                    } else {
-                        it.trunk_radius
-                    },
-                ),
-            }
-        }));
-        let middle = Shape::band(self.path, self.width);
-        things.retain(|thing| {
-            let area = Shape::area(&thing.corners);
-            middle
-                .separation(&area)
-                .is_some_and(|found| found.distance < 0.0)
-        });
-        things
     }
 
     /// What is left of the width along one side of the path.
@@ -393,7 +362,7 @@ impl Way<'_> {
     }
 
     /// How steep it is, along and across.
-    fn slopes(&self, site: &Site, check: &mut WayCheck) {
+    fn slopes(&self, site: &Site, limits: &Limits, check: &mut WayCheck) {
         let ground = site.ground();
         let steeper = |kept: Option<SteepPlace>, found: SteepPlace| {
             let over = |place: &SteepPlace| place.slope / place.limit;
@@ -419,17 +388,17 @@ impl Way<'_> {
                         SteepPlace {
                             at,
                             slope,
-                            limit: ALONG_LIMIT,
+                            limit: limits.along,
                         },
                     );
                 }
                 for point in stretch {
                     let limit = match surface(site, point.at) {
-                        Some(Surface::Pavement) => ACROSS_PAVED_LIMIT,
-                        Some(_) => ACROSS_SOFT_LIMIT,
+                        Some(Surface::Pavement) => limits.across_paved,
+                        Some(_) => limits.across_soft,
                         None => {
                             untold = true;
-                            ACROSS_PAVED_LIMIT
+                            limits.across_paved.min(limits.across_soft)
                         }
                     };
                     for aside in [left, -left] {
@@ -451,7 +420,7 @@ impl Way<'_> {
         if untold {
             check
                 .notes
-                .push("surface not known in places: taken as paved, the stricter".to_owned());
+                .push("surface not known in places: the stricter limit across is taken".to_owned());
         }
         if check.unsurveyed > 0.0 {
             check.unknown("part of it is not surveyed: how steep it is there is not known");
@@ -466,33 +435,87 @@ impl Way<'_> {
         }
     }
 
-    /// Whether a fire lane leads from somewhere to somewhere.
-    fn leads_on(&self, site: &Site, check: &mut WayCheck) {
-        let features = &site.file().features;
+    /// Whether appliances can turn at its bends.
+    fn turns(&self, site: &Site, limits: &Limits, things: &[Thing], check: &mut WayCheck) {
+        // Both radii are those of the lane's edges.
+        let inside = limits.inside_radius.max(limits.outside_radius - self.width);
+        let boundary = &site.file().lot.boundary;
+        check.bends = bends(self.path, self.width, inside, things, boundary);
+        if check.bends.iter().any(Bend::too_tight) {
+            check.fail("a bend is tighter than appliances turn");
+        }
+    }
+
+    /// Whether a fire lane leads from somewhere to somewhere. `reached` are the lanes that an
+    /// appliance gets to from outside the lot.
+    fn leads_on(&self, site: &Site, reached: &[String], check: &mut WayCheck) {
+        let lanes = &site.file().features.fire_lanes;
         let ends = [self.path.first(), self.path.last()];
         let met = ends.into_iter().flatten().filter(|&&end| {
             let here = Shape::disc(end, self.width / 2.0 + MEETS);
-            let touches = |shape: &Shape| {
-                let found = here.separation(shape);
-                found.is_some_and(|found| found.distance <= 0.0)
-            };
-            let out = !contains(&site.file().lot.boundary, end);
-            let mut gates = features.gates.iter();
-            let mut lanes = features.fire_lanes.iter().filter(|it| it.id != self.id);
-            out || touches(&Shape::ring(&site.file().lot.boundary))
-                || gates.any(|gate| touches(&Shape::band(&[gate.from, gate.to], 0.0)))
-                || lanes.any(|lane| touches(&Shape::band(&lane.path, lane.width)))
+            let mut others = lanes.iter();
+            leads_out(site, end, &here)
+                || others
+                    .any(|it| it.id != self.id && touches(&here, &Shape::band(&it.path, it.width)))
         });
         let length: f64 = self.path.windows(2).map(|it| (it[1] - it[0]).norm()).sum();
-        match met.count() {
-            0 => check.fail("neither end meets a gate, the lot line or another lane"),
-            1 if length > DEAD_END => check.fail(
+        if !reached.iter().any(|id| id == self.id) {
+            check.fail("no end of it, nor any lane that it meets, comes to a gate or the lot line");
+        } else if met.count() < 2 && length > DEAD_END {
+            check.fail(
                 "a dead end of more than 150 ft: appliances need a place to turn (International \
                  Fire Code 503.2.5, from memory)",
-            ),
-            _ => {}
+            );
         }
     }
+}
+
+/// The fire lanes that an appliance gets to from outside the lot, by their ids: those that come
+/// to a gate or the lot line, and those that meet one of them.
+fn reached(site: &Site) -> Vec<String> {
+    let lanes = &site.file().features.fire_lanes;
+    let ends = |lane: &crate::site::FireLane| {
+        let ends: Vec<Point> = lane
+            .path
+            .first()
+            .into_iter()
+            .chain(lane.path.last())
+            .copied()
+            .collect();
+        ends
+    };
+    let outer = |lane: &crate::site::FireLane| {
+        ends(lane).into_iter().any(|end| {
+            let here = Shape::disc(end, lane.width / 2.0 + MEETS);
+            leads_out(site, end, &here)
+        })
+    };
+    let (mut found, mut left): (Vec<_>, Vec<_>) = lanes.iter().partition(|lane| outer(lane));
+    let mut next = 0;
+    while let Some(known) = found.get(next).copied() {
+        next += 1;
+        let band = Shape::band(&known.path, known.width + 2.0 * MEETS);
+        let (met, others): (Vec<_>, Vec<_>) = left
+            .into_iter()
+            .partition(|lane| touches(&band, &Shape::band(&lane.path, lane.width)));
+        found.extend(met);
+        left = others;
+    }
+    found.into_iter().map(|lane| lane.id.clone()).collect()
+}
+
+/// Whether a lane's end comes to a gate, to the lot line or out of the lot.
+fn leads_out(site: &Site, end: Point, here: &Shape) -> bool {
+    let boundary = &site.file().lot.boundary;
+    let mut gates = site.file().features.gates.iter();
+    !contains(boundary, end)
+        || touches(here, &Shape::ring(boundary))
+        || gates.any(|gate| touches(here, &Shape::band(&[gate.from, gate.to], 0.0)))
+}
+
+fn touches(one: &Shape, other: &Shape) -> bool {
+    let found = one.separation(other);
+    found.is_some_and(|found| found.distance <= 0.0)
 }
 
 impl WayCheck {
@@ -590,18 +613,6 @@ fn over_a_level(stretch: &[SectionPoint]) -> Vec<(Point, f64)> {
             let start = start.clamp(low, high.max(low));
             let rise = height(start + base) - height(start);
             (point.at, (rise / base).abs())
-        })
-        .collect()
-}
-
-/// A polygon round a disc, its sides touching the disc.
-fn round(at: Point, radius: f64) -> Vec<Point> {
-    let turn = std::f64::consts::TAU / f64::from(SIDES);
-    let out = radius / libm::cos(turn / 2.0);
-    (0..SIDES)
-        .map(|k| {
-            let (sin, cos) = libm::sincos(turn * f64::from(k));
-            at + Step::new(cos, sin) * out
         })
         .collect()
 }
@@ -729,5 +740,65 @@ mod tests {
         assert_eq!(with(stub, 6.0).verdict, Verdict::Fail);
         let dead = vec![Point::new(25.0, -40.0), Point::new(25.0, 10.0)];
         assert_eq!(with(dead, 6.0).verdict, Verdict::Fail);
+    }
+
+    #[test]
+    fn a_site_sets_its_own_slopes_and_radii() {
+        let mut file = lot_with_walk(2.0);
+        file.spot_levels = [(-40.0, -40.0), (40.0, -40.0), (40.0, 40.0), (-40.0, 40.0)]
+            .map(|(x, y)| SpotLevel::new(x, y, Elevation(50.0 + 0.06 * y)))
+            .to_vec();
+        assert_eq!(
+            way(file.clone()).verdict,
+            Verdict::Fail,
+            "1:20 by the rulebook"
+        );
+        file.clearance_values.push(crate::site::ClearanceValue {
+            rule: "walkway-slope-along".to_owned(),
+            value: 1.0 / 12.0,
+            reason: "a ramp with handrails, agreed".to_owned(),
+        });
+        let eased = way(file.clone());
+        assert_eq!(eased.verdict, Verdict::Pass, "{eased:?}");
+        assert!((eased.steepest_along.unwrap().limit - 1.0 / 12.0).abs() < 1e-12);
+        let assessment = assess(&Site::new(file).expect("a sound site"));
+        let rule = assessment
+            .rules
+            .iter()
+            .find(|rule| rule.id == "walkway-slope-along");
+        assert_eq!(
+            rule.unwrap().replaces,
+            Some(1.0 / 20.0),
+            "shown as set here"
+        );
+    }
+
+    #[test]
+    fn lanes_lead_out_only_together_with_one_that_does() {
+        let lane = |id: &str, path: [(f64, f64); 2]| FireLane {
+            id: id.to_owned(),
+            name: String::new(),
+            path: path.map(|(x, y)| Point::new(x, y)).to_vec(),
+            width: 6.5,
+        };
+        let with = |lanes: Vec<FireLane>| {
+            let mut file = flat_lot();
+            file.features.fire_lanes = lanes;
+            let site = Site::new(file).expect("a sound site");
+            assess(&site)
+                .ways
+                .iter()
+                .map(|way| way.verdict)
+                .collect::<Vec<_>>()
+        };
+        // Two that meet each other and nothing else.
+        let (one, other) = (
+            lane("one", [(20.0, -10.0), (20.0, 10.0)]),
+            lane("other", [(20.0, 10.0), (30.0, 10.0)]),
+        );
+        assert_eq!(with(vec![one.clone(), other.clone()]), [Verdict::Fail; 2]);
+        // A third leads both out.
+        let out = lane("out", [(30.0, 10.0), (30.0, 60.0)]);
+        assert_eq!(with(vec![one, other, out]), [Verdict::Pass; 3]);
     }
 }

@@ -314,6 +314,13 @@ pub struct PowerSource {
     pub at: Point,
     /// Radius that covers it whole, metres.
     pub radius: f64,
+    /// Length of the cord that comes with it, metres. Left out when nobody has told: then only
+    /// the length that is needed is worked out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cord: Option<f64>,
+    /// Whether its cord is covered or flown wherever it crosses a walkway or a fire lane.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub crossings_protected: bool,
 }
 
 /// A way into the lot.
@@ -432,7 +439,7 @@ pub struct Block {
 pub struct ClearanceValue {
     /// The id of a rule of [`crate::clearance::rulebook`].
     pub rule: String,
-    /// The required distance here, metres.
+    /// The required distance here, metres; for a slope, metres of rise in a metre.
     pub value: f64,
     /// Who says so: every output shows it beside the value.
     pub reason: String,

@@ -24,7 +24,7 @@ use std::sync::Arc;
 
 use crate::clearance::Surroundings;
 use crate::ground::Ground;
-use crate::ride::{self, RideProfile};
+use crate::ride::{self, RideProfile, Swing};
 use crate::survey::{Datum, Reduction};
 
 /// A checked site, with the ground prepared.
@@ -120,6 +120,30 @@ impl Site {
             ride.placement = placement;
         }
         Ok(site.with_place_warnings())
+    }
+
+    /// The same site with one ride's hung chairs at another full speed, turns a minute: to ask
+    /// what would be. The file stays as it is.
+    ///
+    /// # Errors
+    ///
+    /// When there is no such ride, no chair hangs on it, or nothing turns at that speed.
+    pub fn with_full_speed(&self, ride_index: usize, rpm: f64) -> Result<Site, Faults> {
+        let mut profiles = self.profiles.to_vec();
+        let chairs = profiles.get_mut(ride_index).and_then(|profile| {
+            let Swing::HungChairs(chairs) = &mut profile.swing else {
+                return None;
+            };
+            Some(chairs)
+        });
+        check::full_speed(chairs.is_some(), ride_index, rpm)?;
+        if let Some(chairs) = chairs {
+            chairs.full_speed_rpm = rpm;
+        }
+        Ok(Site {
+            profiles: profiles.into(),
+            ..self.clone()
+        })
     }
 
     fn with_place_warnings(mut self) -> Site {

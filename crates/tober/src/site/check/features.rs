@@ -8,6 +8,7 @@ use crate::site::{Features, OverheadLine, Tree};
 
 const WIDTH: Quantity = Quantity::above_zero("a width in metres", limits::WIDTH);
 const RADIUS: Quantity = Quantity::above_zero("a radius in metres", limits::WIDTH);
+const CORD: Quantity = Quantity::above_zero("a length in metres", limits::CLEARANCE);
 const HEIGHT: Quantity = Quantity::above_zero("a height in metres", limits::HEIGHT);
 const UNDERSIDE: Quantity = Quantity::from_to("a height in metres", 0.0, limits::HEIGHT);
 const SAG: Quantity = Quantity::from_to("a sag in metres", 0.0, limits::HEIGHT);
@@ -70,6 +71,9 @@ pub(super) fn check(report: &mut Report, features: &Features, lot: Option<Extent
         checks
             .report
             .number(&at.key("radius"), source.radius, &RADIUS);
+        if let Some(cord) = source.cord {
+            checks.report.number(&at.key("cord"), cord, &CORD);
+        }
         checks.place(&at, source.at);
     }
     let at = root.key("gates");

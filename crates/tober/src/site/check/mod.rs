@@ -17,12 +17,12 @@ mod profile;
 mod report;
 mod survey;
 
-pub(super) use places::{placement, places};
+pub(super) use places::{full_speed, placement, places};
 pub(super) use report::quoted;
 pub use report::{Fault, Faults, Severity};
 pub(super) use survey::surface;
 
-use crate::clearance;
+use crate::clearance::{self, Measure};
 use crate::ride;
 use crate::site::{Block, ClearanceValue, PlacedRide, SITE_FORMAT, SITE_VERSION, SiteFile};
 use crate::survey::Reduction;
@@ -36,6 +36,7 @@ const THICKNESS: Quantity = Quantity::from_to(
     limits::BLOCK_THICKEST,
 );
 const BLOCK_SIDE: Quantity = Quantity::above_zero("a length in metres", limits::BLOCK_LENGTH);
+const SLOPE: Quantity = Quantity::from_to("a slope, metres of rise in a metre", 0.0, 1.0);
 const REQUIRED: Quantity = Quantity::from_to("a distance in metres", 0.0, limits::CLEARANCE);
 
 /// What the checks of a file leave.
@@ -185,7 +186,11 @@ fn clearance_values(report: &mut Report, values: &[ClearanceValue]) {
         let at = at.item(index);
         rules.check(report, &at.key("rule"), &value.rule);
         known_rule(report, &at.key("rule"), &value.rule);
-        report.number(&at.key("value"), value.value, &REQUIRED);
+        let slope = clearance::rulebook()
+            .iter()
+            .any(|rule| rule.id == value.rule && rule.measure == Measure::Slope);
+        let quantity = if slope { &SLOPE } else { &REQUIRED };
+        report.number(&at.key("value"), value.value, quantity);
         report.text(&at.key("reason"), &value.reason);
     }
 }

@@ -17,6 +17,8 @@ pub(super) const HEADING: Quantity = Quantity::from_to(
     limits::HEADING,
 );
 
+const SPEED: Quantity = Quantity::from_to("a speed in turns a minute", 0.0, limits::RPM);
+
 /// Checks the numbers of a placement.
 pub(super) fn numbers(report: &mut Report, at: &At<'_>, placement: Placement) {
     report.number(&at.key("x"), placement.x, &IN_LOT);
@@ -41,6 +43,22 @@ pub(in crate::site) fn placement(
         );
     }
     numbers(&mut report, &ride.key("placement"), placement);
+    report.finish().map(|_| ())
+}
+
+/// Checks another full speed for a ride, which has hung chairs or not.
+pub(in crate::site) fn full_speed(
+    hung_chairs: bool,
+    ride_index: usize,
+    rpm: f64,
+) -> Result<(), Faults> {
+    let mut report = Report::default();
+    let list = ROOT.key("rides");
+    let ride = list.item(ride_index);
+    if !hung_chairs {
+        report.error(&ride, "no ride with hung chairs", "one with hung chairs");
+    }
+    report.number(&ride.key("full_speed_rpm"), rpm, &SPEED);
     report.finish().map(|_| ())
 }
 

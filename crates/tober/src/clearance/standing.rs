@@ -1,0 +1,81 @@
+//! What stands on the ground and is in people's way, each thing as an outline in plan.
+//!
+//! Round things are drawn round from outside, so that nothing is ever taken for smaller than it
+//! is.
+
+use super::{Parts, Shape};
+use crate::site::Site;
+use crate::{Point, Step};
+
+/// Sides of the polygon that is drawn round a round thing.
+const SIDES: u32 = 24;
+
+/// Something that stands on the ground.
+#[derive(Clone, Debug)]
+pub(super) struct Thing {
+    /// What people call it.
+    pub(super) name: String,
+    /// Whose it is, by the ride's place in the list; none for a feature of the lot.
+    pub(super) ride: Option<usize>,
+    /// Its outline.
+    pub(super) corners: Vec<Point>,
+}
+
+impl Thing {
+    pub(super) fn shape(&self) -> Shape {
+        Shape::area(&self.corners)
+    }
+}
+
+/// Everything that stands on a lot. What hangs lower than `head` above the ground, metres, is in
+/// the way as well.
+pub(super) fn things(site: &Site, rides: &[Parts], head: f64) -> Vec<Thing> {
+    let features = &site.file().features;
+    let named = |id: &str, name: &str| if name.is_empty() { id } else { name }.to_owned();
+    let mut things = Vec::new();
+    for (index, ride) in rides.iter().enumerate() {
+        let mut add = |what: &str, corners: Vec<Point>| {
+            things.push(Thing {
+                name: format!("{what} of {}", ride.name),
+                ride: Some(index),
+                corners,
+            });
+        };
+        add("fence", ride.fence.clone());
+        add("frame", ride.body.clone());
+        for &(at, radius) in &ride.feet {
+            add("foot", round(at, radius));
+        }
+    }
+    let feature = |id: &str, name: &str, corners: Vec<Point>| Thing {
+        name: named(id, name),
+        ride: None,
+        corners,
+    };
+    let buildings = features.buildings.iter();
+    things.extend(buildings.map(|it| feature(&it.id, &it.name, it.outline.clone())));
+    let sources = features.power_sources.iter();
+    things.extend(sources.map(|it| feature(&it.id, &it.name, round(it.at, it.radius))));
+    things.extend(features.trees.iter().map(|it| {
+        let low = it.canopy_underside < head;
+        let radius = if low {
+            it.canopy_radius
+        } else {
+            it.trunk_radius
+        };
+        feature(&it.id, &it.name, round(it.at, radius))
+    }));
+    things
+}
+
+/// A polygon round a disc, its sides touching the disc.
+pub(super) fn round(at: Point, radius: f64) -> Vec<Point> {
+    let turn = std::f64::consts::TAU / f64::from(SIDES);
+    let out = radius / libm::cos(turn / 2.0);
+    (0..SIDES)
+        .map(|k| {
+            let (sin, cos) = libm::sincos(turn * f64::from(k));
+            at + Step::new(cos, sin) * out
+        })
+        .collect()
+}
