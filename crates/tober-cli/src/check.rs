@@ -6,7 +6,8 @@ use clap::ValueEnum;
 use serde::Serialize;
 use tober::assess::{Assessment, Verdict};
 use tober::clearance::{
-    Asks, ClearanceRow, FAR, FAR_LINE, NotChecked, RuleInForce, WayCheck, WayKind, not_checked,
+    Asks, ClearanceRow, CordCheck, FAR, FAR_LINE, NotChecked, Passage, RuleInForce, WayCheck,
+    WayKind, not_checked,
 };
 use tober::units::LengthStyle;
 
@@ -56,6 +57,8 @@ pub(crate) struct Record<'a> {
     /// Features and other rides that keep too far to matter, of all rides together.
     far: usize,
     ways: Vec<&'a WayCheck>,
+    passages: Vec<&'a Passage>,
+    cords: Vec<&'a CordCheck>,
     rules: &'a [RuleInForce],
     not_checked: &'static [NotChecked],
     cautions: &'a [String],
@@ -103,14 +106,23 @@ impl<'a> Record<'a> {
                 })
             })
             .collect();
+        let passages = assessment.passages.iter();
+        let passages: Vec<&Passage> = passages.filter(|_| asked(Asks::FireMarshal)).collect();
+        let cords = assessment.cords.iter();
+        let cords: Vec<&CordCheck> = cords.filter(|_| asked(Asks::Electrician)).collect();
         let verdicts = rows.iter().map(|it| it.row.verdict);
-        let verdicts = verdicts.chain(ways.iter().map(|way| way.verdict));
+        let verdicts = verdicts
+            .chain(ways.iter().map(|way| way.verdict))
+            .chain(passages.iter().map(|passage| passage.verdict))
+            .chain(cords.iter().filter_map(|cord| cord.verdict));
         Record {
             site: &assessment.site,
             verdict: verdicts.fold(Verdict::Pass, Verdict::and),
             rows,
             far: assessment.rides.iter().map(|ride| ride.far).sum(),
             ways,
+            passages,
+            cords,
             rules: &assessment.rules,
             not_checked: not_checked(),
             cautions: &assessment.cautions,
@@ -127,7 +139,7 @@ impl<'a> Record<'a> {
     /// The whole record as a page of text.
     pub(crate) fn page(&self) -> String {
         let units = self.assessment.units;
-        let rules = Rules::of(self.assessment);
+        let rules = Rules::with_ways(self.assessment);
         let mut head = heading(&format!("Clearance record: {}", self.site), "=");
         head += &item("", &format!("All of it: {}", self.verdict.word()));
         if let Some(by) = self.by {
@@ -147,6 +159,14 @@ impl<'a> Record<'a> {
         if !self.ways.is_empty() {
             let ways = self.ways.iter().map(|way| of_way(way, units));
             sections.push(heading("Ways kept free", "-") + &ways.collect::<String>());
+        }
+        if !self.passages.is_empty() {
+            let passages = self.passages.iter().map(|it| of_passage(it, units));
+            sections.push(heading("From gate to gate", "-") + &passages.collect::<String>());
+        }
+        if !self.cords.is_empty() {
+            let cords = self.cords.iter().map(|it| of_cord(it, units));
+            sections.push(heading("Power cords", "-") + &cords.collect::<String>());
         }
         let told = rules.section();
         if !told.is_empty() {
@@ -277,8 +297,70 @@ fn of_way(way: &WayCheck, units: LengthStyle) -> String {
             );
         }
     }
+    for bend in &way.bends {
+        let by = match bend.by.as_slice() {
+            [] => String::new(),
+            by => format!(", beside {}", words::listed(by)),
+        };
+        text += &item(
+            "    ",
+            &format!(
+                "Bend of {:.0}° at {} east, {} north: an inside radius of {} is free{by}; {} is \
+                 asked for.",
+                bend.turn_deg,
+                units.format(bend.at.x),
+                units.format(bend.at.y),
+                units.format_down(bend.inside_radius),
+                units.format_up(bend.required),
+            ),
+        );
+    }
     for note in &way.notes {
         text += &item("    ", &format!("{note}."));
+    }
+    text
+}
+
+fn of_passage(passage: &Passage, units: LengthStyle) -> String {
+    let (from, to) = &passage.names;
+    let found = match (passage.width, passage.narrowest) {
+        (Some(width), Some((at, _))) => format!(
+            "{} at its narrowest, beside {}, at {} east, {} north; {} is asked for",
+            units.format_down(width),
+            words::listed(&passage.between),
+            units.format(at.x),
+            units.format(at.y),
+            units.format_up(passage.required),
+        ),
+        _ => passage.note.clone(),
+    };
+    let word = passage.verdict.word();
+    item("  ", &format!("{from} to {to}: {word}. {found}."))
+}
+
+fn of_cord(cord: &CordCheck, units: LengthStyle) -> String {
+    let word = cord.verdict.map_or("length not told", |it| it.word());
+    let has = cord.has.map_or_else(String::new, |has| {
+        format!("; the cord is {} long", units.format_down(has))
+    });
+    let mut text = item(
+        "  ",
+        &format!(
+            "{} to {}: {word}. {} is needed along the ground, a tenth for slack in it{has}.",
+            cord.source_name,
+            cord.ride_name,
+            units.format_up(cord.needed)
+        ),
+    );
+    for note in &cord.notes {
+        text += &item("    ", &format!("{note}."));
+    }
+    if !cord.crossings.is_empty() {
+        let other = match cord.needed_without_crossing {
+            Some(needed) => format!("{} without crossing a way.", units.format_up(needed)),
+            None => "No way was found that crosses nothing.".to_owned(),
+        };
+        text += &item("    ", &other);
     }
     text
 }

@@ -1,7 +1,7 @@
 //! Clearances: what the ride comes near, tightest first, and the rules that judge it.
 
 use tober::assess::Assessment;
-use tober::clearance::{ClearanceRow, RuleInForce};
+use tober::clearance::{Against, ClearanceRow, RuleInForce, WayKind};
 use tober::units::LengthStyle;
 
 use super::layout::{Column, item, numbered, table};
@@ -16,6 +16,23 @@ pub(crate) struct Rules<'a> {
 
 impl<'a> Rules<'a> {
     pub(crate) fn of(assessment: &'a Assessment) -> Rules<'a> {
+        Rules::told(assessment, |_| false)
+    }
+
+    /// Those that judged a way as well.
+    pub(crate) fn with_ways(assessment: &'a Assessment) -> Rules<'a> {
+        Rules::told(assessment, |rule| {
+            let way = |kind| assessment.ways.iter().any(|way| way.kind == kind);
+            rule.parts.is_empty()
+                && match rule.against {
+                    Against::Walkway => way(WayKind::Walkway),
+                    Against::FireLane => way(WayKind::FireLane),
+                    _ => !assessment.passages.is_empty(),
+                }
+        })
+    }
+
+    fn told(assessment: &'a Assessment, besides: impl Fn(&RuleInForce) -> bool) -> Rules<'a> {
         let judged = |rule: &RuleInForce| {
             let mut rows = assessment.rides.iter().flat_map(|ride| &ride.clearances);
             rows.any(|row| row.rule == rule.id || row.also.contains(&rule.id))
@@ -23,7 +40,7 @@ impl<'a> Rules<'a> {
         let told = assessment
             .rules
             .iter()
-            .filter(|rule| rule.replaces.is_some() || judged(rule));
+            .filter(|rule| rule.replaces.is_some() || judged(rule) || besides(rule));
         Rules {
             told: told.collect(),
             units: assessment.units,

@@ -303,7 +303,9 @@ fn cross(a: (Point, Point), b: (Point, Point)) -> bool {
 fn crossing(a: (Point, Point), b: (Point, Point)) -> Option<Point> {
     let (along_a, along_b) = (a.1 - a.0, b.1 - b.0);
     let turn = along_a.perp(&along_b);
-    if turn == 0.0 {
+    // Between stretches of one line, rounding alone would say where they cross. Those that are
+    // all but parallel and do cross come as near at an end as rounding tells.
+    if turn * turn <= 1e-24 * along_a.norm_squared() * along_b.norm_squared() {
         return None;
     }
     let between = b.0 - a.0;
@@ -408,6 +410,17 @@ mod tests {
         assert!((within(&deck, &lot).unwrap().distance + 1.0).abs() < 1e-12);
         let all = Shape::area(&[p(-1.0, -1.0), p(11.0, -1.0), p(11.0, 11.0), p(-1.0, 11.0)]);
         assert!(within(&all, &lot).unwrap().distance < 0.0);
+    }
+
+    #[test]
+    fn stretches_of_one_line_are_apart_by_their_gap() {
+        // On a line that no binary fraction lies on.
+        let at = |share: f64| p(1.5 * share, 38.0 * share);
+        let one = Shape::band(&[at(1.0), at(14.8 / 38.0)], 0.0);
+        let other = Shape::band(&[at(12.4 / 38.0), at(0.0)], 0.0);
+        let by_hand = (at(14.8 / 38.0) - at(12.4 / 38.0)).norm();
+        let found = one.separation(&other).unwrap().distance;
+        assert!((found - by_hand).abs() < 1e-12, "{found} {by_hand}");
     }
 
     #[test]
