@@ -5,10 +5,10 @@ use super::blocking::{Bound, Foot, Found, Role, Search, Turns};
 use super::jacks::Packed;
 use super::stacks::Built;
 use super::{GroundUnderRide, Shortfall, SupportKind};
-use crate::Point;
 use crate::ride::RideProfile;
 use crate::site::{Block, Surface};
 use crate::statics::{GRAVITY, Load, Support};
+use crate::{Point, Step};
 
 /// Mass of a frame that nobody has weighed, kilograms. Common practice, no published source; so
 /// are the stiffnesses.
@@ -144,6 +144,7 @@ impl<'a> Stand<'a> {
             load: Load {
                 weight,
                 centre: frame.centre.unwrap_or(Point::origin()),
+                tipping: Step::zeros(),
                 twist_stiffness: frame.twist_stiffness.unwrap_or(TWIST_STIFFNESS) * length * length,
             },
             jack_stiffness: frame.jack_stiffness.unwrap_or(JACK_STIFFNESS),

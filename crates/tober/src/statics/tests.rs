@@ -23,6 +23,7 @@ fn four_piers_that_only_push() {
     let load = Load {
         weight: 100.0,
         centre: Point::new(2.0, 1.0),
+        tipping: Step::zeros(),
         twist_stiffness: 1e15,
     };
     let rest = settle(&load, &supports).unwrap();
@@ -43,16 +44,28 @@ fn a_weight_outside_the_feet_overturns() {
         let load = Load {
             weight: 1e4,
             centre: Point::new(x, y),
+            tipping: Step::zeros(),
             twist_stiffness: 1e7,
         };
         settle(&load, &supports)
     };
     assert!(at(0.0, 0.0).is_ok());
-    assert_eq!(at(1.5, 0.0), Err(NoRest::Overturns));
-    assert_eq!(at(-0.9, 0.5), Err(NoRest::Overturns));
+    // Half a metre out over the front edge, feet 0 and 1.
+    let Err(NoRest::Overturns(front)) = at(1.5, 0.0) else {
+        panic!("it stands");
+    };
+    assert_eq!(front.over, Some((1, 0)));
+    assert!((front.outside - 0.5).abs() < 1e-12);
+    // The edge from (1, 1) to (-1, 0): 2 along, 1 across; by hand (0.05 - 0.5)·2/√5 m.
+    let Err(NoRest::Overturns(left)) = at(-0.9, 0.5) else {
+        panic!("it stands");
+    };
+    assert_eq!(left.over, Some((0, 2)));
+    assert!((left.outside - 0.9 / 5.0_f64.sqrt()).abs() < 1e-12);
     let load = Load {
         weight: 1e4,
         centre: Point::origin(),
+        tipping: Step::zeros(),
         twist_stiffness: 1e7,
     };
     let in_line = [
@@ -60,8 +73,12 @@ fn a_weight_outside_the_feet_overturns() {
         foot(-1.0, 0.0, 0.0),
         foot(0.5, 0.0, 0.0),
     ];
-    assert_eq!(settle(&load, &in_line), Err(NoRest::Overturns));
-    assert_eq!(settle(&load, &[]), Err(NoRest::Overturns));
+    assert!(matches!(settle(&load, &in_line), Err(NoRest::Overturns(_))));
+    let nothing = Tipping {
+        over: None,
+        outside: 0.0,
+    };
+    assert_eq!(settle(&load, &[]), Err(NoRest::Overturns(nothing)));
 }
 
 /// A soft frame follows its feet, a stiff one bridges over the low foot.
@@ -77,6 +94,7 @@ fn a_stiff_frame_lifts_off_its_low_foot() {
         let load = Load {
             weight: 5e4,
             centre: Point::origin(),
+            tipping: Step::zeros(),
             twist_stiffness,
         };
         settle(&load, &supports).unwrap()
@@ -102,13 +120,14 @@ proptest! {
             })
             .collect();
         let load = Load {
-            weight, centre: Point::new(centre.0, centre.1),
+            weight, centre: Point::new(centre.0, centre.1), tipping: Step::zeros(),
             twist_stiffness: libm::pow(10.0, twist),
         };
         match settle(&load, &supports) {
-            Err(no_rest) => prop_assert_eq!(no_rest, NoRest::Overturns),
+            Err(no_rest) => prop_assert!(matches!(no_rest, NoRest::Overturns(_)), "{no_rest:?}"),
             Ok(rest) => {
-                prop_assert!(rest.residual <= AT_REST);
+                prop_assert!(rest.residual <= 1e-9, "{}", rest.residual);
+                prop_assert!(rest.complementarity <= 1e-12);
                 prop_assert!(rest.loads.iter().all(|&load| load >= 0.0));
                 let sum: f64 = rest.loads.iter().sum();
                 prop_assert!((sum - weight).abs() < 1e-6 * weight);
