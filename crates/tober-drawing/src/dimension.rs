@@ -39,6 +39,12 @@ fn words(row: &ClearanceRow, style: LengthStyle, brief: bool) -> (String, String
     (distance, format!("{} · to {to}", row.verdict.word()))
 }
 
+/// A row's distance and outcome in one sentence.
+pub(crate) fn sentence(row: &ClearanceRow, style: LengthStyle) -> String {
+    let (distance, _) = words(row, style, false);
+    format!("{distance}: {}", row.verdict.word())
+}
+
 /// Draws a row between its two nearest places. `weight` is a further class: how strongly.
 pub(crate) fn draw(
     svg: &mut Svg,

@@ -70,6 +70,15 @@ pub(crate) fn draw(svg: &mut Svg, style: LengthStyle, view: &View) {
     });
 }
 
+/// The scale bar by itself: a side view has no north.
+pub(crate) fn draw_scale(svg: &mut Svg, style: LengthStyle, view: &View) {
+    svg.group("furniture", |svg| {
+        if let Some(bar) = bar(style, view) {
+            scale_bar(svg, &bar, view);
+        }
+    });
+}
+
 fn north_arrow(svg: &mut Svg) {
     let place = |x: f64, y: f64| Px::new(NORTH.x + x, NORTH.y + y);
     svg.circle("plate", NORTH, 22.0);

@@ -10,6 +10,8 @@
 //!                                └──► layers     fragments: a page redraws only the rides
 //! ```
 //!
+//! Beside the plan there is the [`side_view`] of one clearance.
+//!
 //! The same input gives the same bytes everywhere. Every name in a site is someone's typing:
 //! all of it is escaped.
 
@@ -21,6 +23,7 @@ mod features;
 mod furniture;
 mod labels;
 mod ride;
+mod side;
 mod svg;
 mod terrain;
 mod verdict;
@@ -28,10 +31,11 @@ mod window;
 mod words;
 
 pub use backdrop::Backdrop;
+pub use side::{Pair, describe_side, side_svg, side_view};
 pub use terrain::Terrain;
 pub use verdict::mark_svg;
 pub use window::{Px, Window};
-pub use words::{describe, surface_word, title};
+pub use words::{describe, part_word, surface_word, title};
 
 use tober::assess::Assessment;
 use tober::site::Site;

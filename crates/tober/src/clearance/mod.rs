@@ -18,6 +18,7 @@
 
 mod bends;
 mod cords;
+mod cut;
 mod measure;
 mod obstacle;
 mod parts;
@@ -31,6 +32,7 @@ mod ways;
 
 pub use bends::Bend;
 pub use cords::{CordCheck, Crossing, cords};
+pub use cut::{PartInCut, Piece, Upright, cut_feature, cut_ride};
 pub use measure::{Clearances, FAR, FAR_LINE, LISTED_WHOLE, clearances, clearances_of};
 pub(crate) use obstacle::Surroundings;
 pub use parts::{Parts, PlacedSpace};

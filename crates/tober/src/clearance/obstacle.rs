@@ -61,6 +61,11 @@ impl Surroundings {
         self.obstacles.len()
     }
 
+    /// All of them, in the order of the file.
+    pub(crate) fn all(&self) -> impl Iterator<Item = &Obstacle> {
+        self.obstacles.iter()
+    }
+
     /// Those that may come within a distance of a place, in the order of the file, each with a
     /// distance that it is not nearer than.
     pub(crate) fn within(

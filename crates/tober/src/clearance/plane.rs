@@ -115,6 +115,32 @@ impl Shape {
             .chain(lone)
     }
 
+    /// Where a line runs in the shape, piece by piece: in discs round the corners, in rectangles
+    /// round the sides, and in the filled core.
+    pub(super) fn pieces_along(&self, at: Point, along: Step) -> Vec<(f64, f64)> {
+        let mut spans = Vec::new();
+        for &corner in &self.core {
+            let s = (corner - at).dot(&along);
+            let beside = (at + along * s - corner).norm();
+            if beside < self.radius {
+                let half = (self.radius * self.radius - beside * beside).sqrt();
+                spans.push((s - half, s + half));
+            }
+        }
+        for (from, to) in self.sides().filter(|_| self.radius > 0.0) {
+            let Some(ahead) = (to - from).try_normalize(0.0) else {
+                continue;
+            };
+            let left = Step::new(-ahead.y, ahead.x) * self.radius;
+            let around = [from - left, to - left, to + left, from + left];
+            spans.extend(runs_inside(&around, at, along));
+        }
+        if self.filled {
+            spans.extend(runs_inside(&self.core, at, along));
+        }
+        spans
+    }
+
     /// Whether a place lies in the filled core.
     fn holds(&self, place: Point) -> bool {
         // A box is asked before the outline.
@@ -247,6 +273,26 @@ pub fn contains(corners: &[Point], place: Point) -> bool {
     let closing = corners.first();
     let ring: LineString<f64> = corners.iter().chain(closing).map(|&p| coord(p)).collect();
     coord_pos_relative_to_ring(coord(place), &ring) != CoordPos::Outside
+}
+
+/// Where a line runs inside a closed line of corners: between each first and second crossing.
+fn runs_inside(corners: &[Point], at: Point, along: Step) -> Vec<(f64, f64)> {
+    let next = corners.iter().cycle().skip(1);
+    let mut crossings: Vec<f64> = corners
+        .iter()
+        .zip(next)
+        .filter_map(|(from, to)| {
+            let (a, b) = (along.perp(&(from - at)), along.perp(&(to - at)));
+            // One end counts to each side, so that a corner is passed once.
+            ((a < 0.0) != (b < 0.0)).then(|| {
+                let share = a / (a - b);
+                (from + (to - from) * share - at).dot(&along)
+            })
+        })
+        .collect();
+    crossings.sort_by(f64::total_cmp);
+    let pairs = crossings.chunks_exact(2);
+    pairs.map(|pair| (pair[0], pair[1])).collect()
 }
 
 /// A box, sides along x and y: its lowest and its highest corner.

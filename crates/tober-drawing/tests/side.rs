@@ -1,0 +1,140 @@
+//! Side views: every row of every sample has one, and it shows what the row says.
+
+use tober::Point;
+use tober::assess::assess;
+use tober::clearance::{Against, Measure, Part};
+use tober::ground::Elevation;
+use tober::site::{LinePoint, OverheadLine, Site, SiteFile, SpotLevel, Tree};
+use tober_drawing::{Pair, describe_side, side_svg, side_view};
+
+const SIZE: (f64, f64) = (432.0, 300.0);
+
+const SAMPLES: [&str; 2] = [
+    include_str!("../../../sample-sites/village-green.json"),
+    include_str!("../../../sample-sites/paved-yard.json"),
+];
+
+/// The green with a wire and a tree close by the ride, on a plane that falls to the south.
+fn beside_a_wire() -> SiteFile {
+    let mut file = Site::read(SAMPLES[0])
+        .expect("a sound sample")
+        .file()
+        .clone();
+    file.breaklines.clear();
+    file.spot_levels = [(-5.0, -5.0), (65.0, -5.0), (65.0, 50.0), (-5.0, 50.0)]
+        .map(|(x, y)| SpotLevel::new(x, y, Elevation(100.0 + 0.02 * y)))
+        .to_vec();
+    let point = |x, y| LinePoint { x, y, height: 9.0 };
+    file.features.overhead_lines.push(OverheadLine {
+        id: "wire".to_owned(),
+        name: "Wire & pole".to_owned(),
+        points: vec![point(10.0, 34.0), point(55.0, 36.0)],
+        sag: Some(0.8),
+        lowest: None,
+        volts: Some(240.0),
+    });
+    file.features.trees.push(Tree {
+        id: "near".to_owned(),
+        name: "Near tree".to_owned(),
+        at: Point::new(41.0, 18.0),
+        trunk_radius: 0.3,
+        canopy_radius: 2.5,
+        canopy_underside: 5.0,
+        canopy_top: 11.0,
+    });
+    file
+}
+
+#[test]
+fn every_row_has_a_side_view_that_is_always_the_same() {
+    for json in SAMPLES {
+        let site = Site::read(json).expect("a sound sample");
+        let assessment = assess(&site);
+        for (ride, found) in assessment.rides.iter().enumerate() {
+            for (row, of) in found.clearances.iter().enumerate() {
+                let pair = Pair { ride, row };
+                let drawn = side_svg(&site, &assessment, pair, SIZE).expect("a side view");
+                assert_eq!(
+                    side_svg(&site, &assessment, pair, SIZE),
+                    Some(drawn.clone())
+                );
+                assert!(drawn.contains(of.verdict.word()), "{of:?}");
+                assert!(!drawn.contains("NaN") && !drawn.contains("inf"), "{drawn}");
+            }
+        }
+        let beyond = Pair { ride: 9, row: 0 };
+        assert_eq!(side_view(&site, &assessment, beyond, SIZE), None);
+    }
+}
+
+#[test]
+fn a_wire_shows_with_both_heights_and_the_circle_that_it_asks_for() {
+    let site = Site::new(beside_a_wire()).expect("a sound site");
+    let assessment = assess(&site);
+    let rows = &assessment.rides[0].clearances;
+    let row = rows
+        .iter()
+        .position(|row| {
+            row.against == Against::OverheadLine
+                && row.part == Part::Moving
+                && row.measure == Measure::True
+        })
+        .expect("a row to the wire");
+    let pair = Pair { ride: 0, row };
+    let drawn = side_svg(&site, &assessment, pair, SIZE).expect("a side view");
+    for class in [
+        "overhead",
+        "side-needed",
+        "envelope",
+        "side-ground",
+        "side-height",
+    ] {
+        assert!(
+            drawn.contains(&format!("class=\"{class}\"")),
+            "{class} in {drawn}"
+        );
+    }
+    assert!(drawn.contains("Wire &amp; pole"));
+    // The wire's height at its nearest place: what the row says, less the ground there.
+    let found = &rows[row];
+    let up = found.to_height.unwrap() - site.ground().height(found.to).unwrap().0;
+    let words = describe_side(&site, &assessment, pair).expect("words");
+    let said = format!("of the other side is {} above", assessment.units.format(up));
+    assert!(words.contains(&said), "{words}");
+}
+
+#[test]
+fn unknown_heights_are_said_and_not_invented() {
+    let mut file = beside_a_wire();
+    // Surveyed far from the ride only.
+    file.spot_levels = [(0.0, 0.0), (3.0, 0.0), (0.0, 3.0)]
+        .map(|(x, y)| SpotLevel::new(x, y, Elevation(100.0)))
+        .to_vec();
+    let site = Site::new(file).expect("a sound site");
+    let assessment = assess(&site);
+    let drawn = side_view(&site, &assessment, Pair { ride: 0, row: 0 }, SIZE).expect("a view");
+    assert!(drawn.contains("heights not known"), "{drawn}");
+    assert!(!drawn.contains("side-height"), "no height is told");
+}
+
+#[test]
+#[ignore = "writes the views to look at into the folder that SIDE_VIEWS names"]
+fn to_look_at() {
+    let Ok(folder) = std::env::var("SIDE_VIEWS") else {
+        return;
+    };
+    for (index, site) in [
+        Site::new(beside_a_wire()).expect("a sound site"),
+        Site::read(SAMPLES[1]).expect("a sound sample"),
+    ]
+    .into_iter()
+    .enumerate()
+    {
+        let assessment = assess(&site);
+        let rows = assessment.rides[0].clearances.len().min(14);
+        let all: Vec<String> = (0..rows)
+            .filter_map(|row| side_svg(&site, &assessment, Pair { ride: 0, row }, SIZE))
+            .collect();
+        std::fs::write(format!("{folder}/side-{index}.html"), all.join("\n")).expect("written");
+    }
+}
