@@ -440,3 +440,238 @@ async fn a_finger_asks_for_a_height() -> Result<()> {
     let _ = browser.console_errors().await?;
     browser.assert_clean(&page).await
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_keyboard_asks_for_heights_too() -> Result<()> {
+    let (page, browser) = open(Screen::Desk, "metres").await?;
+    // By a place that is written down.
+    enter(&browser, "ask-east", "30").await?;
+    enter(&browser, "ask-north", "25 m").await?;
+    let height = text(&browser, "#ask-height").await?;
+    ensure!(
+        height.contains(" m ±") && height.ends_with("mm"),
+        "{height}"
+    );
+    let spoken = text(&browser, "#readout-spoken").await?;
+    ensure!(
+        spoken == format!("Ground {height}, at 30.000 m east, 25.000 m north"),
+        "{spoken}"
+    );
+    // By the arrow keys on the plan: the ride stays where it is.
+    let ride = "JSON.stringify(document.querySelector('.plan .hub').getBoundingClientRect())";
+    let stood = value(&browser, ride).await?;
+    browser
+        .execute("document.getElementById('plan').focus();", vec![])
+        .await?;
+    let plan = browser.active_element().await?;
+    plan.send_keys(Key::Right + "").await?;
+    let moved = text(&browser, "#readout-spoken").await?;
+    ensure!(moved.starts_with("Ground ") && moved != spoken, "{moved}");
+    ensure!(moved.contains("25.000 m north"), "{moved}");
+    ensure!(count(&browser, "#ground-cross").await? == 1);
+    browser.take_screenshot("survey-cross").await?;
+    ensure!(value(&browser, ride).await? == stood);
+    plan.send_keys("h").await?;
+    ensure!(count(&browser, "#ground-cross").await? == 0);
+    ensure!(text(&browser, "#readout-spoken").await?.is_empty());
+    plan.send_keys(Key::Right + "").await?;
+    ensure!(value(&browser, ride).await? != stood);
+    browser.assert_clean(&page).await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_book_is_judged_and_spread_as_the_crew_says() -> Result<()> {
+    let (page, browser) = open(Screen::Desk, "metres").await?;
+    press(&browser, "new-book").await?;
+    // 8 mm off over three setups, the last one long.
+    call(
+        &browser,
+        "BM/1.512///A/1.448//1.355/B/1.397//1.482/BM///1.512/",
+    )
+    .await?;
+    for (row, distance) in [(1, "40"), (2, "40"), (3, "320 m")] {
+        press(&browser, &format!("book-{row}-more")).await?;
+        enter(&browser, "book-distance", distance).await?;
+    }
+    let foot = text(&browser, "#book-foot").await?;
+    ensure!(
+        foot.contains("12 mm × √km") && foot.contains("BEYOND"),
+        "{foot}"
+    );
+    press(&browser, "judging").await?;
+    pick(&browser, "book-allowance", "a figure × √km").await?;
+    enter(&browser, "allowance-figure", "12.75").await?;
+    let foot = text(&browser, "#book-foot").await?;
+    ensure!(
+        foot.contains("12.75 mm × √km; as set in the field book") && foot.contains("WITHIN"),
+        "{foot}"
+    );
+    pick(&browser, "book-allowance", "a figure × √setups").await?;
+    ensure!(field(&browser, "allowance-figure").await? == "5");
+    let foot = text(&browser, "#book-foot").await?;
+    ensure!(
+        foot.contains("Uren and Price") && foot.contains("WITHIN"),
+        "{foot}"
+    );
+
+    // Evenly: a third each. By distance: a tenth, a tenth and eight tenths.
+    let adjusted = "[...document.querySelectorAll('.book-elevation small')]
+        .map((it) => it.textContent.replace(/ ±.*/, ''))";
+    let evenly = value(&browser, adjusted).await?;
+    pick(&browser, "book-spread", "by the distance of each setup").await?;
+    let by_distance = value(&browser, adjusted).await?;
+    ensure!(evenly != by_distance, "{evenly}");
+    let foot = text(&browser, "#book-foot").await?;
+    ensure!(foot.contains("in proportion to the distance"), "{foot}");
+
+    let error = "document.querySelectorAll('.book-elevation small')[1].textContent";
+    let before = value(&browser, error).await?;
+    enter(&browser, "reading-error", "3").await?;
+    ensure!(value(&browser, error).await? != before, "{before}");
+    enter(&browser, "reading-error", "").await?;
+    ensure!(value(&browser, error).await? == before);
+    ensure!(field(&browser, "reading-error").await? == "1.5");
+    // Nonsense stays in its field and is answered.
+    enter(&browser, "reading-error", "fair").await?;
+    ensure!(!text(&browser, "#reading-error-error").await?.is_empty());
+    browser.take_screenshot("survey-judging").await?;
+    browser.assert_clean(&page).await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn points_are_placed_on_a_grid() -> Result<()> {
+    let (page, browser) = open(Screen::Desk, "metres").await?;
+    press(&browser, "new-book").await?;
+    call(&browser, "A1/1.5///B2//1.4/").await?;
+    press(&browser, "book-0-more").await?;
+    pick(&browser, "place-means", "a grid").await?;
+    for (id, typed) in [
+        ("grid-along", "2"),
+        ("grid-across", "-3"),
+        ("grid-spacing", "5"),
+        ("grid-bearing", "90"),
+        ("grid-east", "20"),
+        ("grid-north", "30"),
+    ] {
+        enter(&browser, id, typed).await?;
+    }
+    // Two steps east, and three to the right of that: south.
+    let words = text(&browser, "#book-0-words").await?;
+    ensure!(
+        words.contains("at 30.000 m east, 15.000 m north"),
+        "{words}"
+    );
+    // The next point is on the same grid, and only its steps are to be told.
+    press(&browser, "book-1-more").await?;
+    pick(&browser, "place-means", "a grid").await?;
+    ensure!(field(&browser, "grid-spacing").await? == "5.000 m");
+    enter(&browser, "grid-along", "1").await?;
+    enter(&browser, "grid-across", "0").await?;
+    let words = text(&browser, "#book-1-words").await?;
+    ensure!(
+        words.contains("at 25.000 m east, 30.000 m north"),
+        "{words}"
+    );
+    enter(&browser, "grid-along", "one").await?;
+    ensure!(!text(&browser, "#grid-along-error").await?.is_empty());
+    browser.take_screenshot("survey-grid").await?;
+    browser.assert_clean(&page).await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn trees_and_poles_come_when_they_are_agreed_to() -> Result<()> {
+    let (page, browser) = open(Screen::Desk, "metres").await?;
+    let folder = tempfile::tempdir()?;
+    let path = folder.path().join("street.csv");
+    fs::write(
+        &path,
+        "P,N,E,Z,D\n1,2.5,2.5,31.0,\n2,40.0,2.5,31.1,\n3,40.0,58.0,31.2,\n4,2.5,58.0,31.1,\n\
+         5,45.0,10.0,31.1,oak 0.6\n6,50.0,5.0,31.1,pole\n7,50.0,40.0,31.1,pole\n",
+    )?;
+    open_file(&browser, &path, "#import").await?;
+    ensure!(count(&browser, ".suggestions :checked").await? == 0);
+    press(&browser, "take-trees").await?;
+    enter(&browser, "tree-canopy", "4.5").await?;
+    press(&browser, "take-poles").await?;
+    press(&browser, "take-line").await?;
+    browser.take_screenshot("survey-features").await?;
+    press(&browser, "import-add").await?;
+    let kept = "JSON.parse(localStorage['tober.site']).features";
+    browser
+        .wait_until(&format!(
+            "{kept}.trees?.some((it) => it.name === '5 oak 0.6')"
+        ))
+        .await?;
+    let features = value(&browser, kept).await?;
+    let oak = features["trees"].as_array().and_then(|it| it.last());
+    ensure!(
+        oak.is_some_and(|it| it["canopy_radius"] == 4.5),
+        "{features}"
+    );
+    let names = features["buildings"].to_string();
+    ensure!(names.contains("6 pole, size not measured"), "{names}");
+    let line = features["overhead_lines"]
+        .as_array()
+        .and_then(|it| it.last());
+    ensure!(
+        line.is_some_and(|it| it.get("volts").is_none() && it.get("sag").is_none()),
+        "{features}"
+    );
+    // One step back, and none of it is there.
+    press(&browser, "undo").await?;
+    browser
+        .wait_until(&format!(
+            "!{kept}.trees?.some((it) => it.name === '5 oak 0.6')"
+        ))
+        .await?;
+    browser.assert_clean(&page).await
+}
+
+/// How long the page did not answer while a large survey came in, milliseconds: the longest task
+/// that the browser saw.
+#[tokio::test(flavor = "multi_thread")]
+async fn two_hundred_thousand_shots_do_not_freeze_the_page() -> Result<()> {
+    let (page, browser) = open(Screen::Desk, "metres").await?;
+    let folder = tempfile::tempdir()?;
+    let path = folder.path().join("large.csv");
+    let mut lines = String::from("point,northing,easting,elevation,description\n");
+    for shot in 1..=200_000_u32 {
+        let x = 60.0 * (f64::from(shot) * 0.754_877_666_246_692_7).fract();
+        let y = 45.0 * (f64::from(shot) * 0.569_840_290_998_053_3).fract();
+        let z = 31.0 + 0.4 * libm::sin(0.05 * x) + 0.3 * libm::cos(0.07 * y);
+        lines += &format!("{shot},{y:.4},{x:.4},{z:.3},\n");
+    }
+    fs::write(&path, lines)?;
+    browser
+        .execute(
+            "window.tasks = [];
+             new PerformanceObserver((list) => {
+                 for (const task of list.getEntries()) tasks.push(Math.round(task.duration));
+             }).observe({ entryTypes: ['longtask'] });
+             window.seen = [];
+             new MutationObserver(() => {
+                 const words = document.getElementById('notice').textContent;
+                 if (words && seen.at(-1) !== words) seen.push(words);
+             }).observe(document.getElementById('notice'),
+                 { childList: true, subtree: true, characterData: true });",
+            vec![],
+        )
+        .await?;
+    let started = Instant::now();
+    open_file(&browser, &path, "#import").await?;
+    println!("read after {:.1?}", started.elapsed());
+    tokio::time::sleep(Duration::from_millis(300)).await;
+    println!("tasks {}", value(&browser, "tasks.splice(0)").await?);
+    let started = Instant::now();
+    press(&browser, "import-replace").await?;
+    browser
+        .wait_until(
+            "document.getElementById('ground-quality').textContent.includes('200000 shots')",
+        )
+        .await?;
+    println!("built after {:.1?}", started.elapsed());
+    tokio::time::sleep(Duration::from_millis(2000)).await;
+    println!("tasks {}", value(&browser, "tasks.splice(0)").await?);
+    println!("seen {}", value(&browser, "seen").await?);
+    browser.assert_clean(&page).await
+}

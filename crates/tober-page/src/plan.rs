@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use leptos::html::Div;
 use leptos::prelude::*;
+use tober::Step;
 use tober_drawing::{Backdrop, PlanOptions, Px, describe, furniture, rides, title};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
@@ -11,7 +12,7 @@ use wasm_bindgen::closure::Closure;
 use crate::gesture::{Gesture, Target};
 use crate::parts::icon;
 use crate::state::{Store, store};
-use crate::survey::{Marks, Readout};
+use crate::survey::{Cross, Marks, Readout};
 use crate::timing::timed;
 
 /// What one press of a zoom button or key does.
@@ -92,7 +93,8 @@ pub(crate) fn Plan() -> impl IntoView {
             <p class="plan-help" id="plan-help">
                 "Arrow keys move the selected ride, with Shift farther, with Alt finer. "
                 "[ and ] turn it by a degree, with Shift by 15. "
-                "Control Z undoes. Plus and minus zoom, 0 shows the lot, G goes to the ride, Page Up and Page Down choose the next ride."
+                "Control Z undoes. Plus and minus zoom, 0 shows the lot, G goes to the ride, Page Up and Page Down choose the next ride. "
+                "H asks for the height of the ground: the arrow keys then move a cross, until H or Escape puts it away."
             </p>
             <Readout/>
             <button type="button" class="tool grow" aria-label="Larger plan" title="Larger plan"
@@ -154,6 +156,7 @@ fn Drawing() -> impl IntoView {
             <g inner_html=rides_layer></g>
             <g inner_html=over></g>
             <Marks/>
+            <Cross/>
         </svg>
     }
 }
@@ -183,8 +186,33 @@ fn watch_size(frame: NodeRef<Div>, store: Store) {
     });
 }
 
+/// Puts a cross on the middle of the plan, or away, for the keyboard to ask for heights with.
+fn show_cross(store: &Store, is_shown: bool) {
+    store.cross.set(is_shown);
+    let centre = store.window.get_untracked().centre;
+    store.probe.set(is_shown.then_some(centre));
+}
+
+/// Moves the cross by so many pixels to the right and upwards.
+fn move_cross(store: &Store, event: &web_sys::KeyboardEvent, right: f64, up: f64) {
+    let pixels = match (event.shift_key(), event.alt_key()) {
+        (true, _) => 50.0,
+        (_, true) => 1.0,
+        _ => 10.0,
+    };
+    let metres = pixels * store.window.get_untracked().metres_per_px;
+    store.probe.update(|probe| {
+        if let Some(at) = probe {
+            *at += Step::new(right, up) * metres;
+        }
+    });
+}
+
 /// Asks for the height of the ground under a pixel.
 fn ask(store: &Store, at: Px) {
+    if store.cross.get_untracked() {
+        store.cross.set(false);
+    }
     let (width, height) = store.size.get_untracked();
     let window = store.window.get_untracked();
     store.probe.set(Some(window.to_lot(at, width, height)));
@@ -229,7 +257,23 @@ fn press(store: &Store, event: &web_sys::KeyboardEvent) {
         });
     };
     let turn = |degrees: f64| store.nudge(ride, |placement| placement.heading += degrees);
+    if store.cross.get_untracked() {
+        let step = match event.key().as_str() {
+            "ArrowUp" => Some((0.0, 1.0)),
+            "ArrowDown" => Some((0.0, -1.0)),
+            "ArrowLeft" => Some((-1.0, 0.0)),
+            "ArrowRight" => Some((1.0, 0.0)),
+            _ => None,
+        };
+        if let Some((right, up)) = step {
+            move_cross(store, event, right, up);
+            event.prevent_default();
+            return;
+        }
+    }
     match event.key().as_str() {
+        "h" | "H" => show_cross(store, !store.cross.get_untracked()),
+        "Escape" => show_cross(store, false),
         "ArrowUp" => shift(0.0, 1.0),
         "ArrowDown" => shift(0.0, -1.0),
         "ArrowLeft" => shift(-1.0, 0.0),

@@ -115,6 +115,8 @@ pub(crate) struct Store {
     pub(crate) moves: RwSignal<u32>,
     /// Where on the lot the ground is asked for, while somebody points at it.
     pub(crate) probe: RwSignal<Option<Point>>,
+    /// Whether it is asked for by the keyboard: a cross stands there, and the height is spoken.
+    pub(crate) cross: RwSignal<bool>,
     /// Where one more shot is worth most, for the site that was asked about.
     pub(crate) next_shot: RwSignal<Option<(Arc<Site>, NextShot)>>,
     /// A point file that has been opened and not yet been taken in.
@@ -162,6 +164,7 @@ impl Store {
             history: RwSignal::new(History::default()),
             moves: RwSignal::new(0),
             probe: RwSignal::new(None),
+            cross: RwSignal::new(false),
             next_shot: RwSignal::new(None),
             import: RwSignal::new(None),
             wanted: StoredValue::new(None),

@@ -6,6 +6,7 @@
 
 mod foot;
 mod import;
+mod judging;
 mod marks;
 mod place;
 mod rows;
@@ -16,16 +17,17 @@ use leptos::prelude::*;
 use tober::Point;
 use tober::ground::{Elevation, NextShot};
 use tober::site::Placement;
-use tober::survey::{Allowance, Datum, FieldBook, Reduction, read_field_book};
-use tober::units::LengthStyle;
+use tober::survey::{Datum, FieldBook, Reduction, read_field_book};
+use tober::units::{LengthStyle, parse_length};
 
 use crate::browser;
+use crate::field::Field;
 use crate::files::file_name;
 use crate::parts::icon;
 use crate::state::{Notice, Store, Tab, store};
 
 pub(crate) use import::OpenedPoints;
-pub(crate) use marks::{Marks, Readout};
+pub(crate) use marks::{Cross, Marks, Readout};
 
 /// The field book that is worked on, by its place in the site's list.
 #[derive(Clone, Copy, Debug)]
@@ -253,17 +255,6 @@ fn Head(book: Book) -> impl IntoView {
                         .collect_view())}
                 </select>
             </label>
-            <label class="pick"><span>"Allowance"</span>
-                <select id="book-allowance" on:change=move |event| {
-                    let key = event_target_value(&event);
-                    let chosen = ALLOWANCES.iter().find(|(_, it)| allowance_key(*it) == key);
-                    if let Some((_, allowance)) = chosen {
-                        book.change(|book| book.allowance = *allowance);
-                    }
-                }>
-                    {move || book.with(|it, _| it.allowance).map(allowances)}
-                </select>
-            </label>
             <button type="button" class="button" id="remove-book" on:click=remove>
                 {icon("trash")}"Remove this book"
             </button>
@@ -271,6 +262,7 @@ fn Head(book: Book) -> impl IntoView {
         <p class="hint" id="book-datum">{move || book.with(|it, reduction| {
             datum(it, reduction)
         })}</p>
+        <judging::Judging book/>
         {move || is_apart(&book).then(|| view! {
             <p class="book-apart">
                 "Its heights are not part of the site's ground: nothing ties them to the spot "
@@ -278,33 +270,6 @@ fn Head(book: Book) -> impl IntoView {
             </p>
         })}
     }
-}
-
-/// What a misclosure can be judged against by one choice.
-const ALLOWANCES: [(&str, Option<Allowance>); 3] = [
-    ("as usual for the book", None),
-    ("third order", Some(Allowance::THIRD_ORDER)),
-    ("building site", Some(Allowance::CONSTRUCTION)),
-];
-
-fn allowance_key(allowance: Option<Allowance>) -> String {
-    allowance.map_or_else(|| "usual".to_owned(), |it| it.to_string())
-}
-
-/// The choices, and beside them whatever else the book has.
-fn allowances(of_book: Option<Allowance>) -> impl IntoView {
-    let is_own = ALLOWANCES.iter().all(|(_, it)| *it != of_book);
-    let own = is_own.then_some(("this book's own", of_book));
-    (ALLOWANCES.into_iter().chain(own))
-        .map(|(word, allowance)| {
-            let figure = allowance.map_or_else(String::new, |it| format!(": {it}"));
-            view! {
-                <option value=allowance_key(allowance) selected=allowance == of_book>
-                    {format!("{word}{figure}")}
-                </option>
-            }
-        })
-        .collect_view()
 }
 
 fn name(book: &FieldBook, index: usize) -> String {
@@ -386,7 +351,11 @@ fn Ground() -> impl IntoView {
     view! {
         <h3>"Ground"</h3>
         <p id="ground-quality">{quality}</p>
-        <p class="hint">"Point at the plan, or tap it, for the height there."</p>
+        <p class="hint">
+            "Point at the plan, or tap it, for the height there; or write a place. On the plan the "
+            "key H asks by the arrow keys."
+        </p>
+        <Ask/>
         <div class="book-tools">
             <button type="button" class="button" id="next-shot"
                 on:click=move |_| ask_next_shot(&store)>
@@ -394,6 +363,45 @@ fn Ground() -> impl IntoView {
             </button>
         </div>
         <p id="next-shot-words" role="status">{advice}</p>
+    }
+}
+
+/// Asks for the height of the ground at a place that is written down.
+#[component]
+fn Ask() -> impl IntoView {
+    let store = store();
+    let asked = RwSignal::new([None::<f64>; 2]);
+    let field = move |index: usize| {
+        let value = Signal::derive(move || {
+            let metres = asked.with(|asked| asked.get(index).copied().flatten());
+            metres.map_or_else(String::new, |it| store.style().format(it))
+        });
+        let commit = Callback::new(move |typed: String| {
+            let metres = parse_length(&typed, store.style()).map_err(|error| error.to_string())?;
+            asked.update(|asked| {
+                if let Some(it) = asked.get_mut(index) {
+                    *it = Some(metres);
+                }
+            });
+            if let [Some(east), Some(north)] = asked.get_untracked() {
+                store.cross.set(true);
+                store.probe.set(Some(Point::new(east, north)));
+            }
+            Ok(())
+        });
+        (value, commit)
+    };
+    let [(east, set_east), (north, set_north)] = [field(0), field(1)];
+    let words = move || match asked.get() {
+        [Some(east), Some(north)] => marks::height_words(&store, Point::new(east, north)).0,
+        _ => String::new(),
+    };
+    view! {
+        <div class="fields ask-fields">
+            <Field id="ask-east" label="Height at, east" value=east commit=set_east/>
+            <Field id="ask-north" label="Height at, north" value=north commit=set_north/>
+            <p class="ask-height"><strong id="ask-height">{words}</strong></p>
+        </div>
     }
 }
 

@@ -5,9 +5,10 @@ use std::sync::Arc;
 
 use leptos::prelude::*;
 use tober::Point;
+use tober::site::{Features, SiteFile};
 use tober::survey::{
     BookRow, CoordinateOrder, FieldBook, FileUnit, Place, PointFile, PointFileChoice, PointPlace,
-    SuggestedFeature, Suggestion, read_point_file,
+    PoleSize, SuggestedFeature, Suggestion, TreeSize, read_point_file,
 };
 use tober::units::{LengthStyle, parse_length};
 
@@ -73,15 +74,13 @@ fn Form(opened: Arc<OpenedPoints>) -> impl IntoView {
     });
     let name = opened.name.clone();
     let file = Memo::new(move |_| Arc::new(read_point_file(&opened.text, choice.get())));
-    let edges = RwSignal::new(false);
-    let benchmarks = RwSignal::new(false);
+    let agreed = Agreed::default();
     let title = name.clone();
     let take = move |replace: bool| {
         let taken = Taken {
             file: file.get_untracked(),
             name: name.clone(),
-            edges: edges.get_untracked(),
-            benchmarks: benchmarks.get_untracked(),
+            agreed,
             replace,
         };
         if taken.join(&store) {
@@ -145,7 +144,7 @@ fn Form(opened: Arc<OpenedPoints>) -> impl IntoView {
                     })/>
             </div>
             {move || file.with(|file| complaints(file))}
-            {move || file.with(|file| suggestions(file, edges, benchmarks))}
+            {move || file.with(|file| suggestions(file, agreed))}
             <div class="book-tools">
                 <button type="button" class="button" id="import-add" on:click=move |_| add(false)>
                     {icon("plus")}"Add to the survey"
@@ -249,12 +248,39 @@ fn complaints(file: &PointFile) -> Option<impl IntoView + use<>> {
     })
 }
 
-/// What descriptions seem to say, each to be agreed to.
-fn suggestions(
-    file: &PointFile,
+/// What the person agrees to, and how large things are taken to be.
+#[derive(Clone, Copy, Debug)]
+struct Agreed {
     edges: RwSignal<bool>,
     benchmarks: RwSignal<bool>,
-) -> Option<impl IntoView + use<>> {
+    trees: RwSignal<bool>,
+    tree: RwSignal<TreeSize>,
+    poles: RwSignal<bool>,
+    pole: RwSignal<PoleSize>,
+    line: RwSignal<bool>,
+    /// Height of the wires at the poles, metres.
+    wires: RwSignal<f64>,
+}
+
+impl Default for Agreed {
+    fn default() -> Agreed {
+        let no = || RwSignal::new(false);
+        Agreed {
+            edges: no(),
+            benchmarks: no(),
+            trees: no(),
+            tree: RwSignal::new(TreeSize::NOT_MEASURED),
+            poles: no(),
+            pole: RwSignal::new(PoleSize::NOT_MEASURED),
+            line: no(),
+            // From there down a wire of unknown sag may hang anywhere.
+            wires: RwSignal::new(PoleSize::NOT_MEASURED.height),
+        }
+    }
+}
+
+/// What descriptions seem to say, each to be agreed to.
+fn suggestions(file: &PointFile, agreed: Agreed) -> Option<impl IntoView + use<>> {
     let suggestions = file.suggestions();
     let count =
         |is: fn(SuggestedFeature) -> bool| suggestions.iter().filter(|it| is(it.feature)).count();
@@ -265,49 +291,100 @@ fn suggestions(
         count(|it| it == SuggestedFeature::Tree),
         count(|it| it == SuggestedFeature::Pole),
     );
-    let agree = |id: &'static str, words: String, agreed: RwSignal<bool>| {
-        view! {
-            <label class="choice">
-                <input type="checkbox" id=id prop:checked=move || agreed.get()
-                    on:change=move |event| agreed.set(event_target_checked(&event))/>
-                <span>{words}</span>
-            </label>
-        }
+    let edges = match lines.len() {
+        1 => format!("Edges: {shots} shots, taken as 1 breakline"),
+        lines => format!("Edges: {shots} shots, taken as {lines} breaklines"),
     };
+    let benchmarks = format!("Benchmarks: {known}, to begin a field book on");
+    let trees_words = format!("Trees: {trees}, each as large as this");
+    let poles_words = format!("Poles: {poles}, each as large as this");
+    let line_words = format!("Wires over the {poles} poles, in the order of the file");
     (!suggestions.is_empty()).then(|| {
         view! {
             <fieldset class="suggestions">
                 <legend>"Descriptions that say more than ground"</legend>
-                {(!lines.is_empty()).then(|| agree(
-                    "take-edges",
-                    match lines.len() {
-                        1 => format!("Edges: {shots} shots, taken as 1 breakline"),
-                        lines => format!("Edges: {shots} shots, taken as {lines} breaklines"),
-                    },
-                    edges,
-                ))}
-                {(known > 0).then(|| agree(
-                    "take-benchmarks",
-                    format!("Benchmarks: {known}, to begin a field book on"),
-                    benchmarks,
-                ))}
-                {(trees + poles > 0).then(|| view! {
-                    <p class="hint">{format!(
-                        "Trees: {trees}; poles: {poles}. They come in as ground only: how wide \
-                         and how high they are has to be measured.",
-                    )}</p>
-                })}
+                {(!lines.is_empty()).then(|| tick("take-edges", edges, agreed.edges))}
+                {(known > 0).then(|| tick("take-benchmarks", benchmarks, agreed.benchmarks))}
+                {(trees > 0).then(|| tick("take-trees", trees_words, agreed.trees))}
+                <Show when=move || (trees > 0) && agreed.trees.get()>
+                    {tree_fields(agreed.tree)}
+                </Show>
+                {(poles > 0).then(|| tick("take-poles", poles_words, agreed.poles))}
+                <Show when=move || (poles > 0) && agreed.poles.get()>
+                    {pole_fields(agreed.pole)}
+                </Show>
+                {(poles > 1).then(|| tick("take-line", line_words, agreed.line))}
+                <Show when=move || (poles > 1) && agreed.line.get()>
+                    <div class="fields">
+                        {size("wires-height", "Wires at the poles", agreed.wires, |it| it, |it, to| *it = to)}
+                    </div>
+                    <p class="hint">
+                        "Sag and volts stay unknown: a wire may hang anywhere below that, and the "
+                        "strictest rule holds."
+                    </p>
+                </Show>
             </fieldset>
         }
     })
 }
 
-/// What the person has agreed to.
+fn tick(id: &'static str, words: String, agreed: RwSignal<bool>) -> impl IntoView {
+    view! {
+        <label class="choice">
+            <input type="checkbox" id=id prop:checked=move || agreed.get()
+                on:change=move |event| agreed.set(event_target_checked(&event))/>
+            <span>{words}</span>
+        </label>
+    }
+}
+
+fn tree_fields(tree: RwSignal<TreeSize>) -> impl IntoView {
+    view! {
+        <div class="fields">
+            {size("tree-canopy", "Canopy, radius", tree, |it| it.canopy, |it, to| it.canopy = to)}
+            {size("tree-trunk", "Trunk, radius", tree, |it| it.trunk, |it, to| it.trunk = to)}
+            {size("tree-underside", "Lowest branches", tree, |it| it.underside, |it, to| it.underside = to)}
+            {size("tree-top", "Top", tree, |it| it.top, |it, to| it.top = to)}
+        </div>
+        <p class="hint">
+            "Nobody has measured them: as it stands here a tree is full-grown, its branches down "
+            "to the ground, and its name says that its size was not measured."
+        </p>
+    }
+}
+
+fn pole_fields(pole: RwSignal<PoleSize>) -> impl IntoView {
+    view! {
+        <div class="fields">
+            {size("pole-width", "Across", pole, |it| it.width, |it, to| it.width = to)}
+            {size("pole-height", "Height", pole, |it| it.height, |it, to| it.height = to)}
+        </div>
+    }
+}
+
+/// A field for one of the lengths of a size.
+fn size<T: Copy + Send + Sync + 'static>(
+    id: &'static str,
+    label: &'static str,
+    of: RwSignal<T>,
+    read: fn(T) -> f64,
+    write: fn(&mut T, f64),
+) -> impl IntoView {
+    let style = store().style();
+    let value = Signal::derive(move || style.format(read(of.get())));
+    let commit = Callback::new(move |typed: String| {
+        let metres = parse_length(&typed, style).map_err(|error| error.to_string())?;
+        of.update(|it| write(it, metres));
+        Ok(())
+    });
+    view! { <Field id=id label=label value commit/> }
+}
+
+/// What the person takes in.
 struct Taken {
     file: Arc<PointFile>,
     name: String,
-    edges: bool,
-    benchmarks: bool,
+    agreed: Agreed,
     replace: bool,
 }
 
@@ -322,19 +399,51 @@ impl Taken {
             }
             site.spot_levels.extend(self.file.spot_levels());
             site.imported_points.push(self.file.record(&self.name));
-            if self.edges {
+            if self.agreed.edges.get_untracked() {
                 for mut line in self.file.suggested_breaklines() {
                     let is_free = |id: &str| site.breaklines.iter().all(|other| other.id != id);
-                    let free = (1..).map(|number| format!("edge-{number}"));
-                    line.id = free.into_iter().find(|id| is_free(id)).unwrap_or_default();
+                    line.id = free_id("edge", is_free);
                     site.breaklines.push(line);
                 }
             }
+            self.add_features(site);
         });
-        if is_taken && self.benchmarks {
+        if is_taken && self.agreed.benchmarks.get_untracked() {
             add_book(store, self.book());
         }
         is_taken
+    }
+
+    /// Trees, poles and wires, as far as they are agreed to.
+    fn add_features(&self, site: &mut SiteFile) {
+        let Agreed {
+            trees,
+            tree,
+            poles,
+            pole,
+            line,
+            wires,
+            ..
+        } = self.agreed;
+        let features = &mut site.features;
+        if trees.get_untracked() {
+            for mut tree in self.file.suggested_trees(tree.get_untracked()) {
+                tree.id = free_id("tree", |id| is_free(features, id));
+                features.trees.push(tree);
+            }
+        }
+        if poles.get_untracked() {
+            for mut pole in self.file.suggested_poles(pole.get_untracked()) {
+                pole.id = free_id("pole", |id| is_free(features, id));
+                features.buildings.push(pole);
+            }
+        }
+        if line.get_untracked()
+            && let Some(mut line) = self.file.suggested_line(wires.get_untracked())
+        {
+            line.id = free_id("line", |id| is_free(features, id));
+            features.overhead_lines.push(line);
+        }
     }
 
     /// A field book that begins on the benchmarks of the file.
@@ -363,4 +472,24 @@ impl Taken {
             .collect();
         book
     }
+}
+
+/// The first of `stem-1`, `stem-2` … that is free.
+fn free_id(stem: &str, is_free: impl Fn(&str) -> bool) -> String {
+    let mut ids = (1_u32..).map(|number| format!("{stem}-{number}"));
+    ids.find(|id| is_free(id)).unwrap_or_default()
+}
+
+/// Whether no feature has an id.
+fn is_free(features: &Features, id: &str) -> bool {
+    let mut ids = (features.trees.iter().map(|it| &it.id))
+        .chain(features.buildings.iter().map(|it| &it.id))
+        .chain(features.overhead_lines.iter().map(|it| &it.id))
+        .chain(features.walkways.iter().map(|it| &it.id))
+        .chain(features.fire_lanes.iter().map(|it| &it.id))
+        .chain(features.buried_services.iter().map(|it| &it.id))
+        .chain(features.power_sources.iter().map(|it| &it.id))
+        .chain(features.gates.iter().map(|it| &it.id))
+        .chain(features.ground_zones.iter().map(|it| &it.id));
+    ids.all(|other| other != id)
 }

@@ -10,7 +10,7 @@ use tober::units::LengthStyle;
 use tober_drawing::PlanOptions;
 
 use super::{level, plus_minus};
-use crate::state::{Tab, store};
+use crate::state::{Store, Tab, store};
 
 /// Names are written from this scale on, metres for a pixel.
 const NAMES_FROM: f64 = 0.12;
@@ -84,26 +84,60 @@ fn draw(mark: &Mark, options: &PlanOptions) -> impl IntoView + use<> {
     }
 }
 
-/// The height of the ground where somebody points, with its error.
+/// The cross that the keyboard moves.
+#[component]
+pub(crate) fn Cross() -> impl IntoView {
+    let store = store();
+    let cross = move || {
+        let at = store.probe.get().filter(|_| store.cross.get())?;
+        if store.printing.get() {
+            return None;
+        }
+        let options = store.plan_options();
+        let at = options.window.to_px(at, options.width, options.height);
+        Some(view! {
+            <g class="ground-cross" id="ground-cross"
+                transform=format!("translate({:.1} {:.1})", at.x, at.y)>
+                <path d="M-14 0H-4M4 0H14M0 -14V-4M0 4V14"></path>
+            </g>
+        })
+    };
+    view! { {cross} }
+}
+
+/// The height of the ground at a place with its error, and the place, in words.
+pub(super) fn height_words(store: &Store, at: Point) -> (String, String) {
+    let style = store.style();
+    let height = store
+        .scene
+        .with(|scene| scene.site.ground().height_and_error(at));
+    let height = match height {
+        Some((height, error)) => {
+            format!("{} {}", style.format(height.0), plus_minus(error, style))
+        }
+        None => "not surveyed".to_owned(),
+    };
+    let place = format!("{} east, {} north", style.format(at.x), style.format(at.y));
+    (height, place)
+}
+
+/// The height of the ground where somebody points; where the keyboard asks, it is spoken.
 #[component]
 pub(crate) fn Readout() -> impl IntoView {
     let store = store();
     let words = move || {
-        let at = store.probe.get()?;
-        let style = store.style();
-        let height = store
-            .scene
-            .with(|scene| scene.site.ground().height_and_error(at));
-        let height = match height {
-            Some((height, error)) => {
-                format!("{} {}", style.format(height.0), plus_minus(error, style))
-            }
-            None => "not surveyed".to_owned(),
-        };
-        let place = format!("{} east, {} north", style.format(at.x), style.format(at.y));
+        let (height, place) = height_words(&store, store.probe.get()?);
         Some(view! {
             <p class="readout" id="readout"><strong>{height}</strong><span>{place}</span></p>
         })
     };
-    view! { {words} }
+    let spoken = move || {
+        let at = store.probe.get().filter(|_| store.cross.get())?;
+        let (height, place) = height_words(&store, at);
+        Some(format!("Ground {height}, at {place}"))
+    };
+    view! {
+        {words}
+        <p class="spoken" role="status" id="readout-spoken">{spoken}</p>
+    }
 }

@@ -2,7 +2,9 @@
 
 use leptos::prelude::*;
 use tober::Point;
-use tober::survey::{BookRow, Column, FieldBook, Offset, Place, PointPlace, Side, Tape, Tapes};
+use tober::survey::{
+    BookRow, Column, FieldBook, GridCorner, Offset, Place, PointPlace, Side, Tape, Tapes,
+};
 use tober::units::parse_length;
 
 use super::Book;
@@ -16,28 +18,42 @@ enum Means {
     Coordinates,
     FromRide,
     Tapes,
+    Grid,
 }
 
 impl Means {
-    const ALL: [Means; 3] = [Means::Coordinates, Means::FromRide, Means::Tapes];
+    const ALL: [Means; 4] = [
+        Means::Coordinates,
+        Means::FromRide,
+        Means::Tapes,
+        Means::Grid,
+    ];
 
     fn word(self) -> &'static str {
         match self {
             Means::Coordinates => "east and north",
             Means::FromRide => "along and across the ride",
             Means::Tapes => "two tapes",
+            Means::Grid => "a grid",
         }
     }
 }
 
-/// A place while it is written down: two numbers, metres, and for tapes where they begin.
+/// A place while it is written down: two numbers, metres, and for tapes where they begin; on a
+/// grid two counts of steps, and where the grid lies.
 #[derive(Clone, Debug, PartialEq)]
 struct Draft {
     means: Means,
     numbers: [Option<f64>; 2],
     from: [String; 2],
     side: Option<Side>,
+    steps: [Option<i32>; 2],
+    grid: Grid,
 }
+
+/// Where a grid lies: its corner, metres east and north, its spacing, metres, and the direction
+/// of its lines, degrees.
+type Grid = [Option<f64>; 4];
 
 impl Draft {
     fn of(place: Option<&Place>) -> Draft {
@@ -46,6 +62,8 @@ impl Draft {
             numbers: [None; 2],
             from: Default::default(),
             side: None,
+            steps: [None; 2],
+            grid: [None; 4],
         };
         match place {
             Some(Place::Coordinates(at)) => draft.numbers = [Some(at.x), Some(at.y)],
@@ -59,8 +77,34 @@ impl Draft {
                 draft.from = [tapes.first.point.clone(), tapes.second.point.clone()];
                 draft.side = tapes.side;
             }
-            // A corner of a grid, from a file: it is written over as coordinates.
-            Some(Place::Grid(_)) | None => {}
+            Some(Place::Grid(corner)) => {
+                draft.means = Means::Grid;
+                draft.steps = [Some(corner.along), Some(corner.across)];
+                draft.grid = grid_of(corner);
+            }
+            None => {}
+        }
+        draft
+    }
+
+    /// A place by other means, nothing of it written yet; on a grid, on the one that the book has
+    /// already.
+    fn by(means: Means, book: &Book) -> Draft {
+        let mut draft = Draft {
+            means,
+            ..Draft::of(None)
+        };
+        if means == Means::Grid {
+            let of_book = untrack(|| {
+                book.with(|book, _| {
+                    let corners = book.places.iter().filter_map(|place| match &place.at {
+                        Place::Grid(corner) => Some(grid_of(corner)),
+                        _ => None,
+                    });
+                    corners.last()
+                })
+            });
+            draft.grid = of_book.flatten().unwrap_or_default();
         }
         draft
     }
@@ -68,6 +112,17 @@ impl Draft {
     /// The place, once nothing is missing. Along and across are measured from the ride's hub as
     /// it stands now.
     fn place(&self, book: &Book) -> Option<Place> {
+        if self.means == Means::Grid {
+            let [east, north, spacing, heading] = self.grid;
+            let [along, across] = self.steps;
+            return Some(Place::Grid(GridCorner {
+                from: Point::new(east?, north?),
+                heading: heading?,
+                spacing: spacing?,
+                along: along?,
+                across: across?,
+            }));
+        }
         let [first, second] = self.numbers;
         let (first, second) = (first?, second?);
         Some(match self.means {
@@ -96,8 +151,13 @@ impl Draft {
                     side: self.side,
                 })
             }
+            Means::Grid => return None,
         })
     }
+}
+
+fn grid_of(corner: &GridCorner) -> Grid {
+    [corner.from.x, corner.from.y, corner.spacing, corner.heading].map(Some)
 }
 
 #[component]
@@ -228,6 +288,45 @@ fn PlaceFields(book: Book, point: String) -> impl IntoView {
         });
         (value, commit)
     };
+    let steps = move |index: usize| {
+        let value = Signal::derive(move || {
+            let steps = draft.with(|draft| draft.steps.get(index).copied().flatten());
+            steps.map_or_else(String::new, |it| it.to_string())
+        });
+        let commit = Callback::new(move |typed: String| {
+            let steps = typed.trim().replace('−', "-").parse::<i32>();
+            let steps = steps.map_err(|_| "Write a whole number of steps, such as 3 or -2.")?;
+            update(&|draft| {
+                if let Some(number) = draft.steps.get_mut(index) {
+                    *number = Some(steps);
+                }
+            })
+        });
+        (value, commit)
+    };
+    let grid = move |index: usize| {
+        let is_bearing = index == 3;
+        let value = Signal::derive(move || {
+            let number = draft.with(|draft| draft.grid.get(index).copied().flatten());
+            number.map_or_else(String::new, |it| match is_bearing {
+                true => format!("{it}°"),
+                false => book.store.style().format(it),
+            })
+        });
+        let commit = Callback::new(move |typed: String| {
+            let number = if is_bearing {
+                bearing(&typed)?
+            } else {
+                parse_length(&typed, book.store.style()).map_err(|error| error.to_string())?
+            };
+            update(&|draft| {
+                if let Some(it) = draft.grid.get_mut(index) {
+                    *it = Some(number);
+                }
+            })
+        });
+        (value, commit)
+    };
     let fields = move |means: Means| {
         let [(first, set_first), (second, set_second)] = [number(0), number(1)];
         match means {
@@ -273,6 +372,20 @@ fn PlaceFields(book: Book, point: String) -> impl IntoView {
                 }
                 .into_any()
             }
+            Means::Grid => {
+                let [(along, set_along), (across, set_across)] = [steps(0), steps(1)];
+                let [(east, set_east), (north, set_north)] = [grid(0), grid(1)];
+                let [(spacing, set_spacing), (way, set_way)] = [grid(2), grid(3)];
+                view! {
+                    <Field id="grid-along" label="Steps along" value=along commit=set_along/>
+                    <Field id="grid-across" label="Steps to the left" value=across commit=set_across/>
+                    <Field id="grid-spacing" label="Spacing" value=spacing commit=set_spacing/>
+                    <Field id="grid-bearing" label="Bearing of along" value=way commit=set_way/>
+                    <Field id="grid-east" label="Counted from, east" value=east commit=set_east/>
+                    <Field id="grid-north" label="Counted from, north" value=north commit=set_north/>
+                }
+                .into_any()
+            }
         }
     };
     let means = Memo::new(move |_| draft.with(|draft| draft.means));
@@ -282,7 +395,7 @@ fn PlaceFields(book: Book, point: String) -> impl IntoView {
                 let word = event_target_value(&event);
                 let means = Means::ALL.into_iter().find(|it| it.word() == word);
                 if let Some(means) = means {
-                    draft.set(Draft { means, ..Draft::of(None) });
+                    draft.set(Draft::by(means, &book));
                 }
             }>
                 {Means::ALL
@@ -306,6 +419,15 @@ fn PlaceFields(book: Book, point: String) -> impl IntoView {
             }
         }>"No place"</button>
     }
+}
+
+/// Degrees clockwise from grid north.
+fn bearing(typed: &str) -> Result<f64, String> {
+    let number = typed.trim().trim_end_matches('°').trim().replace(',', ".");
+    let degrees: Option<f64> = number.parse().ok().filter(|it: &f64| it.is_finite());
+    degrees
+        .map(|it| it.rem_euclid(360.0))
+        .ok_or_else(|| "Write degrees clockwise from north, such as 90 or 347.5.".to_owned())
 }
 
 /// Gives a point its place, or takes it away; whether the site took that.

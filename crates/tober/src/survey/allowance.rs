@@ -60,8 +60,13 @@ impl Allowance {
 impl std::fmt::Display for Allowance {
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            Allowance::PerRootKm(each) => write!(out, "{} mm × √km", each * 1000.0),
-            Allowance::PerRootSetup(each) => write!(out, "{} mm × √setups", each * 1000.0),
+            Allowance::PerRootKm(each) => write!(out, "{} mm × √km", millimetres(*each)),
+            Allowance::PerRootSetup(each) => write!(out, "{} mm × √setups", millimetres(*each)),
         }
     }
+}
+
+/// To a thousandth, so that a figure is shown as it was written.
+fn millimetres(metres: f64) -> f64 {
+    (metres * 1e6).round() / 1e3
 }

@@ -40,7 +40,8 @@ pub use place::{
 pub use plane::{PlaneFit, PlaneSpread, fit_plane};
 pub use point_file::{
     BadLine, CoordinateOrder, Encoding, FilePoint, FileUnit, ImportedPoints, Layout, PointFile,
-    PointFileChoice, Repeat, SuggestedFeature, Suggestion, decode, read_point_file,
+    PointFileChoice, PoleSize, Repeat, SuggestedFeature, Suggestion, TreeSize, decode,
+    read_point_file,
 };
 pub use reading::{LONGEST_ROD, ReadingError, parse_reading};
 pub use reduce::{

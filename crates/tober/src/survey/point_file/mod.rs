@@ -20,7 +20,7 @@ mod number;
 mod suggest;
 
 pub use decode::{Encoding, decode};
-pub use suggest::{SuggestedFeature, Suggestion};
+pub use suggest::{PoleSize, SuggestedFeature, Suggestion, TreeSize};
 
 use std::collections::HashMap;
 

@@ -192,6 +192,30 @@ fn descriptions_are_suggestions() {
     assert_eq!(lines.len(), 1);
     assert_eq!(lines[0].points.len(), 3);
     assert_eq!(file.spot_levels().count(), 8);
+
+    let trees = file.suggested_trees(TreeSize::NOT_MEASURED);
+    assert_eq!(trees[0].name, "6 Tree 0.4, size not measured");
+    assert_eq!((trees.len(), trees[0].at), (1, file.points[5].at));
+    // Branches down to the ground until somebody has looked.
+    assert_eq!(trees[0].canopy_underside, 0.0);
+    let measured = TreeSize {
+        canopy: 3.0,
+        ..TreeSize::NOT_MEASURED
+    };
+    assert_eq!(file.suggested_trees(measured)[0].name, "6 Tree 0.4");
+    let poles = file.suggested_poles(PoleSize::NOT_MEASURED);
+    let centre = poles[0]
+        .outline
+        .iter()
+        .map(|at| at.coords)
+        .sum::<crate::Step>()
+        / 4.0;
+    assert!((poles.len(), centre) == (1, file.points[7].at.coords));
+    assert_eq!(file.suggested_line(6.0), None);
+    let two = read("1,0.0,0.0,1.0,pole\n2,30.0,0.0,1.0,pole\n");
+    let line = two.suggested_line(6.0).unwrap();
+    // Neither sag nor volts are known.
+    assert_eq!((line.points.len(), line.sag, line.volts), (2, None, None));
 }
 
 proptest! {
