@@ -15,6 +15,7 @@ use crate::clearance::{
 use crate::envelope::{Envelope, Heights};
 use crate::fence::{self, Enclosed, FencePlan};
 use crate::level::{GroundUnderRide, LevelPlan};
+use crate::loads::{LoadRuleInForce, RideLoads, load_rules_in_force, ride_loads};
 use crate::ride::RideProfile;
 use crate::site::{Fault, PlacedRide, Placement, Site};
 use crate::units::LengthStyle;
@@ -82,6 +83,9 @@ pub struct Assessment {
     pub cords: Vec<CordCheck>,
     /// The clearance rules in force, with sources and overrides.
     pub rules: Vec<RuleInForce>,
+    /// The values of loads and of the ground in force, with sources and overrides.
+    #[serde(default)]
+    pub load_rules: Vec<LoadRuleInForce>,
     /// Cautions that every output carries.
     pub cautions: Vec<String>,
 }
@@ -98,7 +102,7 @@ pub struct RideAssessment {
     pub profile: String,
     /// Where it stands.
     pub placement: Placement,
-    /// The worst verdict of levelling, clearances and fence.
+    /// The worst verdict of levelling, clearances and fence, and of loads where they fail.
     pub verdict: Verdict,
     /// Ground heights under its feet and wheels.
     pub ground: GroundUnderRide,
@@ -119,6 +123,9 @@ pub struct RideAssessment {
     pub far: usize,
     /// The fence round it.
     pub fence: FencePlan,
+    /// What each foot carries, what the ground feels, and whether it could tip.
+    #[serde(default)]
+    pub loads: RideLoads,
     /// What to do next, in plain words, the most pressing first.
     pub next: Vec<String>,
 }
@@ -139,18 +146,20 @@ const PAD_RADIUS: f64 = 0.1524;
 pub fn assess(site: &Site) -> Assessment {
     let file = site.file();
     let rules = in_force(&file.clearance_values);
+    let load_rules = load_rules_in_force(&file.load_values);
     let mut rides: Vec<RideAssessment> = file
         .rides
         .iter()
         .enumerate()
-        .filter_map(|(index, placed)| stand(site, index, placed))
+        .filter_map(|(index, placed)| stand(site, index, placed, &load_rules))
         .collect();
     let parts = all_parts(site, &rides);
     for (ride, found) in rides.iter_mut().zip(clearances(site, &rules, &parts)) {
         ride.clearances = found.rows;
         ride.far = found.far;
         let rows = ride.clearances.iter().map(|row| row.verdict);
-        ride.verdict = rows.fold(ride.level.verdict.and(ride.fence.verdict), Verdict::and);
+        let own = ride.level.verdict.and(ride.fence.verdict);
+        ride.verdict = rows.fold(own.and(ride.loads.counts()), Verdict::and);
         ride.next = words::next(site, ride);
     }
     let ways = ways(site, &rules, &parts);
@@ -177,16 +186,23 @@ pub fn assess(site: &Site) -> Assessment {
         passages,
         cords,
         rules,
+        load_rules,
         cautions: words::cautions(),
     }
 }
 
 /// One ride by itself: on its ground, level, with its envelope and its fence.
-fn stand(site: &Site, index: usize, placed: &PlacedRide) -> Option<RideAssessment> {
+fn stand(
+    site: &Site,
+    index: usize,
+    placed: &PlacedRide,
+    load_rules: &[LoadRuleInForce],
+) -> Option<RideAssessment> {
     let profile = site.profile(index)?;
     let placement = placed.placement;
     let ground = GroundUnderRide::of(site, index)?;
     let level = LevelPlan::new(profile, &ground, &site.file().blocks);
+    let loads = ride_loads(site, profile, &ground, &level, load_rules);
     let envelope = Envelope::new(&profile.swing, leaning(&level), level.datum);
     let body: Vec<Point> = profile
         .body
@@ -213,6 +229,7 @@ fn stand(site: &Site, index: usize, placed: &PlacedRide) -> Option<RideAssessmen
         clearances: Vec::new(),
         far: 0,
         fence,
+        loads,
         next: Vec::new(),
     })
 }

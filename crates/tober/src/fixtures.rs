@@ -3,7 +3,8 @@
 use crate::Point;
 use crate::ground::Elevation;
 use crate::ride::{
-    FenceStock, Frame, Jack, Levelling, Outrigger, RideClass, RideProfile, RigidArms, Swing, Wheel,
+    FenceStock, Frame, Jack, Levelling, Loading, Outrigger, RideClass, RideProfile, RigidArms,
+    Swing, Wheel,
 };
 use crate::site::{
     Features, GroundZone, Lot, PlacedRide, Placement, SITE_FORMAT, SITE_VERSION, SiteFile,
@@ -73,6 +74,7 @@ pub(crate) fn trailer() -> RideProfile {
             crank_order: Vec::new(),
         },
         frame: Frame::default(),
+        loads: Loading::default(),
         swing: Swing::RigidArms(RigidArms {
             radius: 4.0,
             low: 1.0,
@@ -116,6 +118,8 @@ pub(crate) fn flat_lot() -> SiteFile {
                 name: String::new(),
                 outline: boundary,
                 surface: Surface::Pavement,
+                bearing: None,
+                subgrade: None,
             }],
             ..Features::default()
         },
@@ -138,6 +142,7 @@ pub(crate) fn flat_lot() -> SiteFile {
             count: 16,
         }],
         clearance_values: Vec::new(),
+        load_values: Vec::new(),
         level_rounds: Vec::new(),
     }
 }

@@ -202,6 +202,7 @@ fn scene() -> impl Strategy<Value = SiteFile> {
                 count: 40,
             }],
             clearance_values: Vec::new(),
+            load_values: Vec::new(),
             level_rounds: Vec::new(),
         }
     })

@@ -11,6 +11,7 @@ use tober::level::{
     Act, ActKind, GroundPoint, GroundUnderRide, JackSetting, Lean, LevelPlan, Piece, ShortOf,
     Shortfall, Stack, SupportKind,
 };
+use tober::loads::RideLoads;
 use tober::site::{Fault, Placement, Severity, Surface};
 use tober::units::LengthStyle;
 
@@ -231,6 +232,7 @@ fn level_ride() -> RideAssessment {
             verdict: Verdict::Pass,
             notes: Vec::new(),
         },
+        loads: RideLoads::default(),
         next: vec!["Move the ride 1/8\" away from Limestone Walk.".to_owned()],
     }
 }
@@ -299,6 +301,7 @@ fn unlevelled_ride() -> RideAssessment {
             notes: vec!["3 panels more than the truck carries are needed.".to_owned()],
             ..level_ride().fence
         },
+        loads: RideLoads::default(),
         next: Vec::new(),
         ..level_ride()
     }
@@ -319,6 +322,9 @@ fn by_hand() -> Assessment {
         }],
         rides: vec![level_ride(), unlevelled_ride()],
         ways: Vec::new(),
+        passages: Vec::new(),
+        cords: Vec::new(),
+        load_rules: Vec::new(),
         rules: vec![RuleInForce {
             id: "ride-to-thing".to_owned(),
             title: "Moving parts stay off walkways".to_owned(),
@@ -382,6 +388,9 @@ fn stays_on_the_page() {
 fn an_empty_site_has_a_sheet() {
     let text = sheet(&Assessment {
         rides: Vec::new(),
+        passages: Vec::new(),
+        cords: Vec::new(),
+        load_rules: Vec::new(),
         rules: Vec::new(),
         cautions: Vec::new(),
         warnings: Vec::new(),

@@ -22,10 +22,11 @@ const TIGHTER: f64 = 0.8;
 /// How often.
 const MOST_TRIES: usize = 8;
 
-/// What is foretold is told in such steps, degrees and metres: far finer than anybody reads, and
+/// What is foretold is told in such steps, degrees, metres and newtons: far finer than anybody reads, and
 /// the same wherever the lot lies, so that what a crew has ticked off stays ticked off.
 const ANGLE_TOLD: f64 = 1e-4;
 const LENGTH_TOLD: f64 = 1e-6;
+const LOAD_TOLD: f64 = 1.0;
 
 fn foretold(value: f64, step: f64) -> f64 {
     // No minus zero.
@@ -162,6 +163,7 @@ impl<'a> BuildUp<'a> {
             across_deg: foretold(parked.across_deg(), ANGLE_TOLD),
             rack: 0.0,
             hanging: Vec::new(),
+            loads: Vec::new(),
         })
     }
 
@@ -315,7 +317,16 @@ impl<'a> BuildUp<'a> {
             let ahead = weights.iter().zip(&heights);
             ahead.map(|(weight, height)| weight * height).sum()
         };
+        // Outriggers that are not blocked yet carry nothing.
+        let jacks = rest.loads.iter().take(self.corners.len()).copied();
+        let folded = stand.profile.outriggers.len() - self.tops.len();
+        let rest_of = rest.loads.iter().skip(self.corners.len()).copied();
+        let loads = jacks
+            .chain(std::iter::repeat_n(0.0, folded))
+            .chain(rest_of)
+            .map(|load| foretold(load, LOAD_TOLD));
         Some(After {
+            loads: loads.collect(),
             along_deg: foretold(libm::atan(rest.along).to_degrees(), ANGLE_TOLD),
             across_deg: foretold(libm::atan(rest.across).to_degrees(), ANGLE_TOLD),
             rack: foretold(

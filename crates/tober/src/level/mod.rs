@@ -32,6 +32,7 @@ mod jacks;
 mod passes;
 mod remedies;
 mod settling;
+mod sinking;
 mod stacks;
 mod stages;
 mod stand;
@@ -42,10 +43,13 @@ pub use as_built::{Corrected, Correction, LevelRound, Mark, Reading, correct};
 pub use binds::{Bind, BindKind};
 pub use blocking::{HEIGHT_STEP, LEVEL_STEP_DEG, Preference, TURN_STEP, preferences};
 pub use chance::{Lean, out_of_level};
-pub use remedies::{AddedBlock, Change, Remedy, remedies};
+pub(crate) use remedies::remedies;
+pub use remedies::{AddedBlock, Change, Remedy};
 pub use settling::{Forecast, Settling, settling};
+pub(crate) use sinking::slopes_of_sinking;
 pub use stacks::{MOST_PIECES, TALLEST_TO_BASE};
 pub use stages::{Check, CheckKind, FootState, JackState, Stage, StageKind, WheelState};
+pub(crate) use stand::twist_stiffness;
 pub use stand::{
     FOOT_PLATE, JACK_STIFFNESS, MASS, OUTRIGGER_STIFFNESS, TRAVEL_TILT_DEG, TWIST_STIFFNESS,
 };
@@ -285,6 +289,10 @@ pub struct After {
     pub rack: f64,
     /// Jacks, outriggers and tyres that touch nothing or carry nothing.
     pub hanging: Vec<String>,
+    /// What every jack, outrigger and tyre carries, in the order of the profile, newtons. Empty
+    /// while the ride is parked.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub loads: Vec<f64>,
 }
 
 /// Something that is short.

@@ -99,7 +99,9 @@ impl<'a> Stand<'a> {
             .collect::<Option<_>>()?;
         let parked = parked(profile, &wheel_ground, &jack_ground);
         let frame = &profile.frame;
-        let weight = frame.mass.unwrap_or(MASS) * GRAVITY;
+        // A ride is not lighter at work than while it is levelled.
+        let mass = frame.mass.or(profile.loads.mass).unwrap_or(MASS);
+        let weight = mass * GRAVITY;
         let even_share = weight / profile.wheels.len().max(1) as f64;
         let tyres = profile
             .wheels
@@ -129,12 +131,6 @@ impl<'a> Stand<'a> {
                 lift_over,
             })
             .collect();
-        // Between the two ends of the frame the crossfall changes by the twist times its length.
-        let ends = profile.jacks.iter().map(|jack| jack.at.x);
-        let (back, front) = ends.fold((f64::INFINITY, f64::NEG_INFINITY), |(back, front), x| {
-            (back.min(x), front.max(x))
-        });
-        let length = (front - back).max(0.1);
         Some(Stand {
             profile,
             jacks,
@@ -143,9 +139,12 @@ impl<'a> Stand<'a> {
             parked,
             load: Load {
                 weight,
-                centre: frame.centre.unwrap_or(Point::origin()),
+                centre: frame
+                    .centre
+                    .or(profile.loads.centre)
+                    .unwrap_or(Point::origin()),
                 tipping: Step::zeros(),
-                twist_stiffness: frame.twist_stiffness.unwrap_or(TWIST_STIFFNESS) * length * length,
+                twist_stiffness: twist_stiffness(profile),
             },
             jack_stiffness: frame.jack_stiffness.unwrap_or(JACK_STIFFNESS),
             outrigger_stiffness: frame.outrigger_stiffness.unwrap_or(OUTRIGGER_STIFFNESS),
@@ -326,6 +325,18 @@ impl<'a> Stand<'a> {
             .collect();
         Attitude::fit(&tops)
     }
+}
+
+/// How a frame resists twist: energy is half of it times the square of the twist, newton metres
+/// cubed.
+pub(crate) fn twist_stiffness(profile: &RideProfile) -> f64 {
+    // Between the two ends of the frame the crossfall changes by the twist times its length.
+    let ends = profile.jacks.iter().map(|jack| jack.at.x);
+    let (back, front) = ends.fold((f64::INFINITY, f64::NEG_INFINITY), |(back, front), x| {
+        (back.min(x), front.max(x))
+    });
+    let length = (front - back).max(0.1);
+    profile.frame.twist_stiffness.unwrap_or(TWIST_STIFFNESS) * length * length
 }
 
 /// The frame on its tyres: as steep as the ground, and as high as the tyres hold it.

@@ -8,8 +8,8 @@
 use std::sync::LazyLock;
 
 use super::{
-    FenceStock, Frame, HungChairs, Jack, Levelling, Outrigger, RideClass, RideProfile, RigidArms,
-    Swing, SwingRow, SwingTable, Wheel,
+    FenceStock, Frame, HungChairs, Jack, Levelling, Loading, Outrigger, RideClass, RideProfile,
+    RigidArms, SeatRing, Silhouette, Swing, SwingRow, SwingTable, Wheel,
 };
 use crate::Point;
 
@@ -71,6 +71,31 @@ fn marrowby_swing() -> RideProfile {
             crank_order: Vec::new(),
         },
         frame: Frame::default(),
+        loads: Loading {
+            mass: Some(8_000.0),
+            centre_height: Some(2.2),
+            seats: vec![SeatRing {
+                cars: 16,
+                seats_in_car: 1,
+                rider_mass: None,
+                radius: None,
+                height: None,
+                level_axis: false,
+            }],
+            full_speed_rpm: None,
+            torque: Some(9_000.0),
+            wind: Some(Silhouette {
+                area: 14.0,
+                height: 2.6,
+                shape_factor: None,
+                in_service: 15.0,
+                out_of_service: Some(28.0),
+            }),
+            jack_capacity: Some(60e3),
+            outrigger_capacity: Some(80e3),
+            jack_pad: Some(0.45),
+            ..Loading::default()
+        },
         swing: Swing::HungChairs(HungChairs {
             pivot_radius: 2.6,
             pivot_height: 3.85,
@@ -133,6 +158,31 @@ fn tollick_round() -> RideProfile {
             crank_order: Vec::new(),
         },
         frame: Frame::default(),
+        loads: Loading {
+            mass: Some(8_000.0),
+            centre_height: Some(1.4),
+            seats: vec![SeatRing {
+                cars: 10,
+                seats_in_car: 2,
+                rider_mass: None,
+                radius: Some(4.0),
+                height: Some(1.2),
+                level_axis: false,
+            }],
+            full_speed_rpm: Some(10.0),
+            torque: Some(6_000.0),
+            wind: Some(Silhouette {
+                area: 12.0,
+                height: 1.6,
+                shape_factor: None,
+                in_service: 15.0,
+                out_of_service: Some(28.0),
+            }),
+            jack_capacity: Some(60e3),
+            outrigger_capacity: Some(80e3),
+            jack_pad: Some(0.45),
+            ..Loading::default()
+        },
         swing: Swing::RigidArms(RigidArms {
             radius: 4.5,
             low: 0.35,
@@ -189,6 +239,31 @@ fn wrenlow_hop() -> RideProfile {
             crank_order: Vec::new(),
         },
         frame: Frame::default(),
+        loads: Loading {
+            mass: Some(2_600.0),
+            centre_height: Some(0.8),
+            seats: vec![SeatRing {
+                cars: 8,
+                seats_in_car: 2,
+                rider_mass: Some(40.0),
+                radius: Some(2.0),
+                height: Some(1.0),
+                level_axis: false,
+            }],
+            full_speed_rpm: Some(8.0),
+            torque: Some(800.0),
+            wind: Some(Silhouette {
+                area: 5.0,
+                height: 0.9,
+                shape_factor: None,
+                in_service: 15.0,
+                out_of_service: Some(25.0),
+            }),
+            jack_capacity: Some(25e3),
+            outrigger_capacity: None,
+            jack_pad: Some(0.45),
+            ..Loading::default()
+        },
         swing: Swing::RigidArms(RigidArms {
             radius: 2.4,
             low: 0.25,
@@ -247,6 +322,31 @@ fn brandlewick_wheel() -> RideProfile {
             crank_order: Vec::new(),
         },
         frame: Frame::default(),
+        loads: Loading {
+            mass: Some(8_000.0),
+            centre_height: Some(4.5),
+            seats: vec![SeatRing {
+                cars: 12,
+                seats_in_car: 4,
+                rider_mass: None,
+                radius: Some(4.7),
+                height: Some(6.5),
+                level_axis: true,
+            }],
+            full_speed_rpm: Some(4.0),
+            torque: Some(4_000.0),
+            wind: Some(Silhouette {
+                area: 22.0,
+                height: 6.2,
+                shape_factor: None,
+                in_service: 12.0,
+                out_of_service: Some(24.0),
+            }),
+            jack_capacity: Some(60e3),
+            outrigger_capacity: Some(80e3),
+            jack_pad: Some(0.45),
+            ..Loading::default()
+        },
         // An octagon around the circle of 5.6 m that the gondolas go round: its sides touch the
         // circle from outside.
         swing: Swing::Table(SwingTable {

@@ -12,8 +12,11 @@
 //! ```
 
 mod builtin;
+mod loading;
 
 pub use builtin::builtin;
+pub(crate) use loading::angular_speed;
+pub use loading::{Loading, SeatRing, Silhouette};
 
 use serde::{Deserialize, Serialize};
 
@@ -50,6 +53,9 @@ pub struct RideProfile {
     /// What the frame weighs while it is levelled, and how far it and its feet give.
     #[serde(default, skip_serializing_if = "Frame::is_default")]
     pub frame: Frame,
+    /// What it weighs at work, who sits in it, and what the wind and its drive do to it.
+    #[serde(default, skip_serializing_if = "Loading::is_default")]
+    pub loads: Loading,
     /// What moves.
     pub swing: Swing,
     /// What else takes up room: moving parts that are not round, steps and consoles, and what is

@@ -59,6 +59,9 @@ pub struct SiteFile {
     /// Clearance values that replace the rulebook's.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub clearance_values: Vec<ClearanceValue>,
+    /// Values of loads and of the ground that replace the rulebook's.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub load_values: Vec<LoadValue>,
     /// What crews read on levels and rods once the rides stood, the oldest round first.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub level_rounds: Vec<LevelRound>,
@@ -356,6 +359,34 @@ pub struct GroundZone {
     pub outline: Vec<Point>,
     /// What the ground is.
     pub surface: Surface,
+    /// What it bears, where somebody has tested it or answers for it; in place of the rulebook's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bearing: Option<GivenBearing>,
+    /// How far it gives: its modulus of subgrade reaction, where that is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub subgrade: Option<Subgrade>,
+}
+
+/// What the ground bears, as somebody says who answers for it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct GivenBearing {
+    /// Pressure that it bears, pascals.
+    pub pressure: f64,
+    /// Who says so: every output shows it beside the value.
+    pub reason: String,
+}
+
+/// Modulus of subgrade reaction: pressure that presses the ground in by a metre.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Subgrade {
+    /// The least that it may be, pascals a metre.
+    pub lowest: f64,
+    /// The most that it may be, pascals a metre.
+    pub highest: f64,
 }
 
 /// What the ground is, by its surface.
@@ -430,6 +461,19 @@ pub struct Block {
     pub width: f64,
     /// How many are on the truck.
     pub count: u32,
+}
+
+/// A value of loads or of the ground in force here, in place of the rulebook's.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct LoadValue {
+    /// The id of a rule of [`crate::loads::load_rulebook`].
+    pub rule: String,
+    /// The value here, in the rule's own unit.
+    pub value: f64,
+    /// Who says so: every output shows it beside the value.
+    pub reason: String,
 }
 
 /// A clearance value in force here, in place of the rulebook's.

@@ -1,0 +1,317 @@
+//! The cases of riders and wind.
+//!
+//! # Picture
+//!
+//! A case is a weight with its centre, and the most that tips the frame beside it, whichever way:
+//!
+//! - riders who sit unevenly shift weight to one side and pull the axis that way, at their height
+//!   above the ground: `Q (g + ω² h)`, with `Q` the sum of mass times place of those riders whom
+//!   nobody balances;
+//! - the wind pushes `½ ρ v² · area · shape factor` at the height of the silhouette's middle;
+//! - a frame that leans carries its own centre off to the low side.
+//!
+//! Which cars are empty: a run of neighbours in every ring, one car more from case to case, each
+//! time in the ring where it tips most for the weight it takes away. Since the pull is concave in
+//! the run's length, no other loading of as many riders tips more ([`super::unbalance`]).
+
+use serde::{Deserialize, Serialize};
+
+use super::standing::Standing;
+use super::unbalance::run_resultant;
+use super::{Extreme, extremes};
+use crate::Step;
+use crate::ride::angular_speed;
+use crate::statics::{GRAVITY, Load, edges};
+
+/// What kind of case it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum CaseKind {
+    /// Nobody in it, in the wind that it may work in.
+    Empty,
+    /// Every seat full, in the wind that it may work in.
+    Full,
+    /// Some cars empty, at full speed, in the wind that it may work in.
+    Uneven,
+    /// Empty and at rest, in the wind that it may stand in.
+    OutOfService,
+}
+
+/// A case of riders and wind.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct LoadCase {
+    /// What kind of case it is.
+    pub kind: CaseKind,
+    /// How many neighbouring cars are empty in each ring of seats.
+    pub empty_cars: Vec<u32>,
+    /// Weight, newtons.
+    pub weight: f64,
+    /// What riders tip it by, about the ground, newton metres.
+    pub tipped_by_riders: f64,
+    /// What the wind tips it by, newton metres.
+    pub tipped_by_wind: f64,
+    /// What its lean tips it by, newton metres.
+    pub tipped_by_lean: f64,
+    /// What pushes it sideways, newtons.
+    pub sideways: f64,
+    /// What turns it about the upright axis, newton metres.
+    pub torque: f64,
+}
+
+/// A case, ready to be put on the feet.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Case {
+    pub(super) kind: CaseKind,
+    empty_cars: Vec<u32>,
+    pub(super) weight: f64,
+    /// Mass of the riders times the distance from the hub of whom nobody balances.
+    by_riders: f64,
+    by_wind: f64,
+    by_lean: f64,
+    sideways: f64,
+    torque: f64,
+}
+
+/// Pressure of a wind, pascals: `½ ρ v²`.
+///
+/// ```
+/// use tober::loads::wind_pressure;
+/// // 0.613 V², the metric constant of ASCE 7 at a density of 1.226 kg/m³ (memory).
+/// assert!((wind_pressure(20.0, 1.226) - 0.613 * 400.0).abs() < 1e-9);
+/// ```
+pub fn wind_pressure(speed: f64, density: f64) -> f64 {
+    density * speed * speed / 2.0
+}
+
+/// A ring of seats as it turns.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Ring {
+    pub(super) cars: u32,
+    /// Mass of the riders of a full car, kilograms.
+    pub(super) car_mass: f64,
+    /// From the axis, metres.
+    pub(super) radius: f64,
+    /// Above the datum plane, metres.
+    pub(super) height: f64,
+    pub(super) level_axis: bool,
+}
+
+impl Ring {
+    /// What a kilogram metre out of balance tips about the ground, and pulls sideways.
+    pub(super) fn tips_and_pulls(&self, rpm: f64, depth: f64) -> (f64, f64) {
+        let turning = angular_speed(rpm);
+        let pull = turning * turning;
+        (GRAVITY + pull * (self.height + depth).max(0.0), pull)
+    }
+}
+
+impl Case {
+    pub(super) fn in_service(&self) -> bool {
+        self.kind != CaseKind::OutOfService
+    }
+
+    /// The most that tips it, whichever way, newton metres.
+    pub(super) fn tips(&self) -> f64 {
+        self.by_riders + self.by_wind + self.by_lean
+    }
+
+    pub(super) fn told(&self) -> LoadCase {
+        LoadCase {
+            kind: self.kind,
+            empty_cars: self.empty_cars.clone(),
+            weight: self.weight,
+            tipped_by_riders: self.by_riders,
+            tipped_by_wind: self.by_wind,
+            tipped_by_lean: self.by_lean,
+            sideways: self.sideways,
+            torque: self.torque,
+        }
+    }
+}
+
+impl Standing<'_> {
+    /// Every case, the plain ones first.
+    pub(super) fn cases(&self) -> Vec<Case> {
+        let none: Vec<u32> = self.rings.iter().map(|ring| ring.cars).collect();
+        let mut cases = vec![self.in_service(CaseKind::Empty, &none)];
+        if !self.rings.is_empty() {
+            let mut empty = vec![0; self.rings.len()];
+            cases.push(self.in_service(CaseKind::Full, &empty));
+            while let Some(ring) = self.next_to_empty(&empty) {
+                if let Some(count) = empty.get_mut(ring) {
+                    *count += 1;
+                }
+                cases.extend(self.uneven(&empty));
+            }
+        }
+        if let Some(force) = self.wind_out_of_service {
+            let mut case = self.case(CaseKind::OutOfService, &none, 0.0);
+            case.by_wind = force.0;
+            case.sideways = force.1;
+            case.torque = 0.0;
+            cases.push(case);
+        }
+        cases
+    }
+
+    /// So many neighbouring cars empty in every ring, all others full.
+    pub(super) fn run_of(&self, empty: u32) -> Case {
+        let empty: Vec<u32> = self.rings.iter().map(|ring| empty.min(ring.cars)).collect();
+        self.in_service(CaseKind::Uneven, &empty)
+    }
+
+    /// Riders of given masses out of balance by so many kilogram metres in all rings together.
+    pub(super) fn with_riders(&self, mass: f64, tips: f64, sideways: f64) -> Case {
+        let mut case = self.in_service(CaseKind::Uneven, &[]);
+        case.weight = self.weight + mass * GRAVITY;
+        case.by_riders = tips;
+        case.sideways += sideways;
+        case
+    }
+
+    fn uneven(&self, empty: &[u32]) -> Vec<Case> {
+        let case = self.in_service(CaseKind::Uneven, empty);
+        // About a level axis the pull goes up and down too.
+        let lift = self.out_of_balance(empty, |ring, it| if ring.level_axis { it } else { 0.0 });
+        let lift = lift * self.pull();
+        if lift > 0.0 && lift < case.weight {
+            let shifted = |by: f64| Case {
+                weight: case.weight + by,
+                ..case.clone()
+            };
+            vec![shifted(lift), shifted(-lift)]
+        } else {
+            vec![case]
+        }
+    }
+
+    fn in_service(&self, kind: CaseKind, empty: &[u32]) -> Case {
+        let mut case = self.case(kind, empty, self.rpm.unwrap_or(0.0));
+        if let Some((tips, force)) = self.wind_in_service {
+            case.by_wind = tips;
+            case.sideways += force;
+        }
+        case
+    }
+
+    fn case(&self, kind: CaseKind, empty: &[u32], rpm: f64) -> Case {
+        let each = self.rings.iter().zip(empty);
+        let riders: f64 = each
+            .map(|(ring, &empty)| f64::from(ring.cars - empty.min(ring.cars)) * ring.car_mass)
+            .sum();
+        let by_riders = self.out_of_balance(empty, |ring, it| {
+            it * ring.tips_and_pulls(rpm, self.depth).0
+        });
+        let sideways = self.out_of_balance(empty, |ring, it| {
+            it * ring.tips_and_pulls(rpm, self.depth).1
+        });
+        let weight = self.weight + riders * GRAVITY;
+        Case {
+            kind,
+            empty_cars: empty.to_vec(),
+            weight,
+            by_riders,
+            by_wind: 0.0,
+            by_lean: self.lean_lever * weight,
+            sideways,
+            torque: self.profile.loads.torque.unwrap_or(0.0),
+        }
+    }
+
+    /// What each ring is out of balance, kilogram metres, weighed and added up.
+    fn out_of_balance(&self, empty: &[u32], weigh: impl Fn(&Ring, f64) -> f64) -> f64 {
+        let each = self.rings.iter().zip(empty).map(|(ring, &empty)| {
+            let run = run_resultant(ring.cars, empty).max(0.0);
+            weigh(ring, run * ring.car_mass * ring.radius)
+        });
+        each.sum()
+    }
+
+    fn pull(&self) -> f64 {
+        let turning = angular_speed(self.rpm.unwrap_or(0.0));
+        turning * turning
+    }
+
+    /// The ring in which one more empty car tips the most for the weight that it takes away;
+    /// `None` when as many are empty as may be.
+    fn next_to_empty(&self, empty: &[u32]) -> Option<usize> {
+        let allowed = self.profile.loads.empty_in_row.unwrap_or(u32::MAX);
+        let rpm = self.rpm.unwrap_or(0.0);
+        let gains = self.rings.iter().zip(empty).enumerate();
+        gains
+            .filter(|(_, (ring, empty))| **empty < ring.cars.min(allowed))
+            .map(|(index, (ring, &empty))| {
+                let more = run_resultant(ring.cars, empty + 1) - run_resultant(ring.cars, empty);
+                let tips = ring.tips_and_pulls(rpm, self.depth).0;
+                (index, more * ring.radius * tips)
+            })
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+            .map(|(index, _)| index)
+    }
+
+    fn load(&self, case: &Case) -> Load {
+        // Riders' weight acts at the hub; the ride's own at its centre.
+        let centre = self.centre.coords * (self.weight / case.weight);
+        Load {
+            weight: case.weight,
+            centre: centre.into(),
+            tipping: Step::zeros(),
+            twist_stiffness: self.twist_stiffness,
+        }
+    }
+
+    /// The least and the greatest load of every foot; `None` where it may go over.
+    pub(super) fn extremes(&self, case: &Case) -> Option<Vec<Extreme>> {
+        extremes(&self.load(case), case.tips(), &self.supports)
+    }
+
+    /// What every foot carries with all seats full, nothing turning and no wind, newtons; each an
+    /// even share where that does not come to rest.
+    pub(super) fn usual(&self) -> Vec<f64> {
+        let full = vec![0; self.rings.len()];
+        let case = self.case(CaseKind::Full, &full, 0.0);
+        let rest = crate::statics::settle(&self.load(&case), &self.supports);
+        rest.map_or_else(
+            |_| vec![case.weight / self.supports.len().max(1) as f64; self.supports.len()],
+            |rest| rest.loads,
+        )
+    }
+
+    /// What holds it down against what tips it, and the two feet it would go over. `None` where
+    /// nothing tips it.
+    pub(super) fn overturning(&self, case: &Case) -> Option<(f64, (usize, usize))> {
+        let tips = case.tips();
+        let centre = self.load(case).centre;
+        let factor = |inside: f64| inside.max(0.0) * case.weight / tips;
+        (tips > 0.0).then_some(())?;
+        edges(&self.supports)
+            .map(|edge| (factor(edge.inside(centre)), edge.feet))
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+    }
+
+    /// Friction against what pushes it sideways and turns it. `None` where nothing does.
+    ///
+    /// Sideways, every foot holds in the share that it carries. Turned, it holds in that share
+    /// times its distance from where the weight acts. Both together lie within the friction of
+    /// every foot, so that the ride can do no worse (the static theorem of limit analysis).
+    pub(super) fn sliding(&self, case: &Case) -> Option<f64> {
+        let holds = self.friction * case.weight;
+        let push = case.sideways / holds;
+        let off = self.load(case).centre.coords.norm() + case.tips() / case.weight;
+        let far = |fold: fn(f64, f64) -> f64, start: f64| {
+            let each = self.supports.iter().map(|it| it.at.coords.norm());
+            each.fold(start, fold)
+        };
+        let (nearest, farthest) = (far(f64::min, f64::INFINITY), far(f64::max, 0.0));
+        let turn = if case.torque > 0.0 {
+            let held = (nearest * nearest - off * off).max(0.0);
+            case.torque * (farthest + off) / (holds * held)
+        } else {
+            0.0
+        };
+        let used = push + turn;
+        (used > 0.0).then(|| 1.0 / used)
+    }
+}

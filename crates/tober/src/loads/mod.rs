@@ -1,0 +1,484 @@
+//! What each foot carries, what the ground feels, and whether the ride could tip.
+//!
+//! # Picture
+//!
+//! ```text
+//!            wind ──►  ┌─────┐
+//!                      │  ◄──┼── pull of riders who sit unevenly, at their height
+//!                      │     │
+//!         weight       │  ▼  │   riders, shifted to the side they sit on
+//!      ════════════════╧═════╧════════════════  frame: stands, leans, twists
+//!        ▲                                 ▲
+//!        █ a foot only pushes              █
+//!   ~~~~~█~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~█~~~  ground: pressure under the stack
+//! ```
+//!
+//! At work the feet that carry are the outriggers (the jacks, snugged, are taken to carry
+//! nothing), or the jacks of a ride without any. Each case of riders and wind is a weight and
+//! something that tips the frame by up to so much, whichever way: the riders go round, and the
+//! wind blows from anywhere. Over all ways the least and the greatest load of each foot are exact
+//! ([`extremes`]). A case says what it is; a foot says which case is its worst.
+//!
+//! What the profile does not state is not known: then what hangs on it is not computed, and
+//! [`RideLoads::not_known`] says so. No unknown turns into a zero that looks like safety.
+//!
+//! # Source
+//!
+//! Equilibrium; the pull of a rider on a circle `m ω² r`; wind pressure `½ ρ v²` (EN 1991-1-4
+//! 4.5, memory). Values and what is asked for: [`load_rulebook`].
+
+mod bearing;
+mod build_up;
+mod cases;
+mod extremes;
+mod rulebook;
+mod standing;
+mod trial;
+mod unbalance;
+mod words;
+
+pub use bearing::{FootGround, Spread, spread};
+pub use build_up::{JackLoads, QuarterTurn, StageLoads, SupportLoad};
+pub use cases::{CaseKind, LoadCase, wind_pressure};
+pub use extremes::{Extreme, extremes};
+pub use rulebook::{
+    LoadRule, LoadRuleInForce, LoadUnit, POUND, PSF, PSI, bearing_rule, load_rulebook,
+    load_rules_in_force,
+};
+pub use trial::{Trial, TrialFoot, TrialLoads, try_riders};
+pub use unbalance::{resultant, run_resultant};
+pub use words::{area_up, force_down, force_up, pressure_down, pressure_up};
+
+use serde::{Deserialize, Serialize};
+
+use crate::Point;
+use crate::assess::Verdict;
+use crate::level::{GroundUnderRide, LevelPlan, SupportKind};
+use crate::ride::RideProfile;
+use crate::site::Site;
+use cases::Case;
+use rulebook::Values;
+use standing::Standing;
+
+/// What a ride's feet carry, and what follows.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct RideLoads {
+    /// The worst of what was checked; unknown where something could not be.
+    pub verdict: Verdict,
+    /// The feet that carry at work, in the order of the profile. Empty where the profile states
+    /// no mass.
+    pub feet: Vec<FootLoads>,
+    /// The cases that are the worst for something, and the plain ones.
+    pub cases: Vec<LoadCase>,
+    /// What holds down against what tips, in the worst case.
+    pub overturning: Option<Factor>,
+    /// Friction against what pushes sideways, in the worst case.
+    pub sliding: Option<Factor>,
+    /// How many cars in a row may go empty; absent where no seats are stated.
+    pub empty_in_row: Option<EmptyInRow>,
+    /// What each jack carries while the ride is built up. Empty where that is not known.
+    pub jacks: Vec<JackLoads>,
+    /// What every support carries at each stage of building up. Empty where that is not known.
+    pub stages: Vec<StageLoads>,
+    /// What a quarter turn out of each jack does to the loads of all of them, lifted.
+    pub quarter_turns: Vec<QuarterTurn>,
+    /// How the ride may settle under its usual load; absent where no modulus of the ground is
+    /// given under every foot.
+    pub settling: Option<ExpectedSettling>,
+    /// What is not known and what is therefore not computed, in plain words.
+    pub not_known: Vec<String>,
+    /// What was taken where the profile states nothing, in plain words.
+    pub assumed: Vec<String>,
+    /// What to do, in plain words.
+    pub advice: Vec<String>,
+}
+
+impl Default for RideLoads {
+    fn default() -> RideLoads {
+        RideLoads {
+            verdict: Verdict::Unknown,
+            feet: Vec::new(),
+            cases: Vec::new(),
+            overturning: None,
+            sliding: None,
+            empty_in_row: None,
+            jacks: Vec::new(),
+            stages: Vec::new(),
+            quarter_turns: Vec::new(),
+            settling: None,
+            not_known: Vec::new(),
+            assumed: Vec::new(),
+            advice: Vec::new(),
+        }
+    }
+}
+
+/// What one foot carries at work.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct FootLoads {
+    /// The support's id.
+    pub id: String,
+    /// Its kind.
+    pub kind: SupportKind,
+    /// Where, lot frame.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub at: Point,
+    /// Least load of any case in service, newtons.
+    pub least: f64,
+    /// The case that it comes from, by its place in [`RideLoads::cases`].
+    pub least_case: usize,
+    /// Which way the frame is tipped then: degrees from the tongue to the left.
+    pub least_toward_deg: f64,
+    /// Load with every seat full, nothing turning and no wind, newtons.
+    pub usual: f64,
+    /// Greatest load of any case, out of service too, newtons.
+    pub greatest: f64,
+    /// The case that it comes from, by its place in [`RideLoads::cases`].
+    pub greatest_case: usize,
+    /// Which way the frame is tipped then: degrees from the tongue to the left.
+    pub greatest_toward_deg: f64,
+    /// Whether it lifts off in service.
+    pub lifts: bool,
+    /// Whether it lifts off in the wind that the ride may stand in at rest.
+    pub lifts_out_of_service: bool,
+    /// Most that it may carry, newtons; absent where the profile does not say.
+    pub capacity: Option<f64>,
+    /// What the ground feels under it.
+    pub ground: FootGround,
+    /// The worst of lifting, capacity and ground.
+    pub verdict: Verdict,
+}
+
+/// A factor of safety against what is asked for.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Factor {
+    /// What was found. Below 1 the ride goes.
+    pub value: f64,
+    /// What is asked for at least.
+    pub required: f64,
+    /// The case that it comes from, by its place in [`RideLoads::cases`].
+    pub case: usize,
+    /// The two feet that it would tip over; empty for sliding.
+    pub over: Vec<String>,
+    /// How it came out.
+    pub verdict: Verdict,
+}
+
+/// How many cars in a row may go empty.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct EmptyInRow {
+    /// Most cars in a row that may be empty while all others are full, for every foot to bear and
+    /// every factor and capacity to hold; absent where it does not hold with all of them full.
+    pub most: Option<u32>,
+    /// The cars in the smallest ring.
+    pub of: u32,
+    /// What the maker allows, where it is stated.
+    pub stated: Option<u32>,
+}
+
+/// How a ride may settle under its usual load.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct ExpectedSettling {
+    /// The least that any foot sinks, metres.
+    pub least: f64,
+    /// The most that any foot sinks, metres.
+    pub most: f64,
+    /// The steepest that the frame may then lie along, degrees: what is left after levelling, and
+    /// the feet each anywhere in their ranges.
+    pub along_deg: f64,
+    /// The same across, degrees.
+    pub across_deg: f64,
+    /// Pass when both stay within the ride's tolerance.
+    pub verdict: Verdict,
+}
+
+/// What a ride's feet carry on its ground, as it was levelled.
+pub fn ride_loads(
+    site: &Site,
+    profile: &RideProfile,
+    ground: &GroundUnderRide,
+    level: &LevelPlan,
+    rules: &[LoadRuleInForce],
+) -> RideLoads {
+    let values = Values(rules);
+    let mut loads = RideLoads::default();
+    build_up::fill(&mut loads, site, profile, ground, level, values);
+    let Some(standing) = Standing::new(site, profile, ground, level, values) else {
+        loads.not_known.push(format!(
+            "The profile {} states no mass: what each foot carries, what the ground bears, wind \
+             and overturning are not checked.",
+            profile.id
+        ));
+        return loads;
+    };
+    Judging {
+        site,
+        profile,
+        level,
+        values,
+        standing: &standing,
+    }
+    .fill(&mut loads);
+    loads
+}
+
+/// Everything that judging the loads at work needs.
+struct Judging<'a> {
+    site: &'a Site,
+    profile: &'a RideProfile,
+    level: &'a LevelPlan,
+    values: Values<'a>,
+    standing: &'a Standing<'a>,
+}
+
+/// Of one foot, the worst found so far.
+#[derive(Clone, Copy)]
+struct Worst {
+    least: (f64, usize, f64),
+    greatest: (f64, usize, f64),
+    lifts: bool,
+    lifts_out_of_service: bool,
+}
+
+/// Degrees from the tongue to the left.
+fn toward_deg(step: crate::Step) -> f64 {
+    libm::atan2(step.y, step.x).to_degrees()
+}
+
+impl Judging<'_> {
+    fn fill(&self, loads: &mut RideLoads) {
+        let standing = self.standing;
+        loads.not_known.extend(standing.not_known.iter().cloned());
+        loads.assumed.extend(standing.assumed.iter().cloned());
+        let cases = standing.cases();
+        let usual = standing.usual();
+        let start = Worst {
+            least: (f64::INFINITY, 0, 0.0),
+            greatest: (f64::NEG_INFINITY, 0, 0.0),
+            lifts: false,
+            lifts_out_of_service: false,
+        };
+        let mut worst = vec![start; standing.feet.len()];
+        for (index, case) in cases.iter().enumerate() {
+            let found = standing.extremes(case);
+            for (foot, worst) in worst.iter_mut().enumerate() {
+                // A frame that goes over leaves feet hanging, and the others with everything.
+                let extreme = found.as_ref().and_then(|found| found.get(foot).copied());
+                let extreme = extreme.unwrap_or(Extreme {
+                    least: 0.0,
+                    least_at: crate::Step::zeros(),
+                    greatest: case.weight,
+                    greatest_at: crate::Step::zeros(),
+                });
+                let lifts = extreme.least <= 0.0;
+                if case.in_service() {
+                    worst.lifts |= lifts;
+                    if extreme.least < worst.least.0 {
+                        worst.least = (extreme.least, index, toward_deg(extreme.least_at));
+                    }
+                } else {
+                    worst.lifts_out_of_service |= lifts;
+                }
+                if extreme.greatest > worst.greatest.0 {
+                    worst.greatest = (extreme.greatest, index, toward_deg(extreme.greatest_at));
+                }
+            }
+        }
+        loads.feet = standing
+            .feet
+            .iter()
+            .zip(&worst)
+            .zip(&usual)
+            .map(|((foot, worst), &usual)| self.foot(foot, worst, usual))
+            .collect();
+        loads.overturning = self.overturning(&cases);
+        loads.sliding = self.sliding(&cases);
+        loads.empty_in_row = self.empty_in_row();
+        loads.settling = self.settling(&loads.feet);
+        keep_what_matters(loads, &cases);
+        loads.verdict = self.verdict(loads);
+        words::advise(loads, self.profile, self.level, self.site);
+    }
+
+    fn foot(&self, foot: &standing::Foot<'_>, worst: &Worst, usual: f64) -> FootLoads {
+        let ground = bearing::under(self.site, foot, worst.greatest.0, usual, self.values);
+        let mut verdict = ground.verdict;
+        if worst.lifts || foot.capacity.is_some_and(|most| worst.greatest.0 > most) {
+            verdict = Verdict::Fail;
+        }
+        FootLoads {
+            id: foot.id.to_owned(),
+            kind: foot.kind,
+            at: foot.lot,
+            least: worst.least.0,
+            least_case: worst.least.1,
+            least_toward_deg: worst.least.2,
+            usual,
+            greatest: worst.greatest.0,
+            greatest_case: worst.greatest.1,
+            greatest_toward_deg: worst.greatest.2,
+            lifts: worst.lifts,
+            lifts_out_of_service: worst.lifts_out_of_service,
+            capacity: foot.capacity,
+            ground,
+            verdict,
+        }
+    }
+
+    fn overturning(&self, cases: &[Case]) -> Option<Factor> {
+        let each = cases.iter().enumerate().filter_map(|(index, case)| {
+            let (value, over) = self.standing.overturning(case)?;
+            Some((value, index, over))
+        });
+        let (value, case, over) = each.min_by(|a, b| a.0.total_cmp(&b.0))?;
+        let required = self.values.value("overturning-factor");
+        let name = |index: usize| self.standing.feet.get(index).map(|foot| foot.id.to_owned());
+        Some(Factor {
+            value,
+            required,
+            case,
+            over: [name(over.0), name(over.1)].into_iter().flatten().collect(),
+            verdict: passes(value >= required),
+        })
+    }
+
+    fn sliding(&self, cases: &[Case]) -> Option<Factor> {
+        let each = cases
+            .iter()
+            .enumerate()
+            .filter_map(|(index, case)| Some((self.standing.sliding(case)?, index)));
+        let (value, case) = each.min_by(|a, b| a.0.total_cmp(&b.0))?;
+        let required = self.values.value("sliding-factor");
+        Some(Factor {
+            value,
+            required,
+            case,
+            over: Vec::new(),
+            verdict: passes(value >= required),
+        })
+    }
+
+    /// Tries one more empty car after the other.
+    fn empty_in_row(&self) -> Option<EmptyInRow> {
+        let standing = self.standing;
+        let of = standing.rings.iter().map(|ring| ring.cars).min()?;
+        let most = (0..=of / 2)
+            .take_while(|&empty| {
+                let case = standing.run_of(empty);
+                let bear = standing.extremes(&case).is_some_and(|found| {
+                    found.iter().zip(&standing.feet).all(|(found, foot)| {
+                        let carries = foot.capacity.is_none_or(|most| found.greatest <= most);
+                        let ground = foot.bears(found.greatest, self.values);
+                        found.least > 0.0 && carries && ground != Some(false)
+                    })
+                });
+                let holds = |found: Option<f64>, required: &str| {
+                    found.is_none_or(|found| found >= self.values.value(required))
+                };
+                let stands = standing.overturning(&case).map(|it| it.0);
+                bear && holds(stands, "overturning-factor")
+                    && holds(standing.sliding(&case), "sliding-factor")
+            })
+            .last();
+        Some(EmptyInRow {
+            // With half of them empty, more only take weight from the side that is heavy.
+            most: most.map(|most| if most >= of / 2 { of } else { most }),
+            of,
+            stated: self.profile.loads.empty_in_row,
+        })
+    }
+
+    fn settling(&self, feet: &[FootLoads]) -> Option<ExpectedSettling> {
+        let ranges: Vec<(f64, f64)> = feet
+            .iter()
+            .map(|foot| Some((foot.ground.sinks_least?, foot.ground.sinks_most?)))
+            .collect::<Option<_>>()?;
+        let least = ranges.iter().map(|it| it.0).reduce(f64::min)?;
+        let most = ranges.iter().map(|it| it.1).reduce(f64::max)?;
+        let places: Vec<Point> = self.standing.feet.iter().map(|foot| foot.at).collect();
+        let (along, across) = crate::level::slopes_of_sinking(&places, &ranges);
+        let steepest = |left: Option<f64>, (down, up): (f64, f64)| {
+            let slope = libm::tan(left.unwrap_or(0.0).to_radians());
+            let worst = (slope + down).abs().max((slope + up).abs());
+            libm::atan(worst).to_degrees()
+        };
+        let along_deg = steepest(self.level.tilt_along_deg, along);
+        let across_deg = steepest(self.level.tilt_across_deg, across);
+        Some(ExpectedSettling {
+            least,
+            most,
+            along_deg,
+            across_deg,
+            verdict: passes(
+                along_deg <= self.level.tolerance_along_deg
+                    && across_deg <= self.level.tolerance_across_deg,
+            ),
+        })
+    }
+
+    fn verdict(&self, loads: &RideLoads) -> Verdict {
+        let factors = [&loads.overturning, &loads.sliding];
+        let factors = factors.into_iter().flatten().map(|factor| factor.verdict);
+        let feet = loads.feet.iter().map(|foot| foot.verdict);
+        let jacks = loads.jacks.iter().map(|jack| jack.verdict);
+        let settling = loads.settling.iter().map(|it| it.verdict);
+        let all = factors.chain(feet).chain(jacks).chain(settling);
+        let start = if loads.not_known.is_empty() {
+            Verdict::Pass
+        } else {
+            Verdict::Unknown
+        };
+        all.fold(start, Verdict::and)
+    }
+}
+
+impl RideLoads {
+    /// What of this counts in the verdict of the ride: what fails. What is not known is told and
+    /// does not count, so that a profile without load data is judged as it was.
+    pub fn counts(&self) -> Verdict {
+        match self.verdict {
+            Verdict::Fail => Verdict::Fail,
+            Verdict::Pass | Verdict::Unknown => Verdict::Pass,
+        }
+    }
+}
+
+fn passes(holds: bool) -> Verdict {
+    if holds { Verdict::Pass } else { Verdict::Fail }
+}
+
+/// Keeps the plain cases and those that are the worst for something, and counts anew.
+fn keep_what_matters(loads: &mut RideLoads, cases: &[Case]) {
+    let mut places: Vec<Option<usize>> = vec![None; cases.len()];
+    let feet = loads.feet.iter();
+    let of_feet = feet.flat_map(|foot| [foot.least_case, foot.greatest_case]);
+    let factors = [&loads.overturning, &loads.sliding];
+    let of_factors = factors.into_iter().flatten().map(|factor| factor.case);
+    let worst: Vec<usize> = of_feet.chain(of_factors).collect();
+    for (index, (case, place)) in cases.iter().zip(&mut places).enumerate() {
+        if case.kind != CaseKind::Uneven || worst.contains(&index) {
+            *place = Some(loads.cases.len());
+            loads.cases.push(case.told());
+        }
+    }
+    let moved = |case: &mut usize| {
+        *case = places.get(*case).copied().flatten().unwrap_or(0);
+    };
+    for foot in &mut loads.feet {
+        moved(&mut foot.least_case);
+        moved(&mut foot.greatest_case);
+    }
+    for factor in [&mut loads.overturning, &mut loads.sliding] {
+        if let Some(factor) = factor {
+            moved(&mut factor.case);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

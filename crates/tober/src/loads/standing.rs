@@ -1,0 +1,362 @@
+//! The ride as it stands at work: which feet carry, on what, and what may come upon them.
+
+use super::cases::{Ring, wind_pressure};
+use super::rulebook::Values;
+use crate::Point;
+use crate::assess::Verdict;
+use crate::level::{
+    FOOT_PLATE, GroundUnderRide, JACK_STIFFNESS, JackSetting, LevelPlan, OUTRIGGER_STIFFNESS,
+    Piece, SupportKind, twist_stiffness,
+};
+use crate::ride::RideProfile;
+use crate::site::{Block, GroundZone, Site};
+use crate::statics::{GRAVITY, Support};
+
+/// A foot that carries, and what it stands on.
+pub(super) struct Foot<'a> {
+    pub(super) id: &'a str,
+    pub(super) kind: SupportKind,
+    /// Ride frame.
+    pub(super) at: Point,
+    pub(super) lot: Point,
+    /// Side of its plate, metres.
+    pub(super) plate: f64,
+    /// Side of a pad that spreads the whole load, metres.
+    pub(super) pad: Option<f64>,
+    /// Thickness of a pad that it stands on, metres; as wide as [`PAD`] at the most.
+    pub(super) pad_thickness: f64,
+    /// From the ground up.
+    pub(super) stack: Vec<&'a Block>,
+    pub(super) zone: Option<&'a GroundZone>,
+    pub(super) capacity: Option<f64>,
+}
+
+/// A ride at work.
+pub(super) struct Standing<'a> {
+    pub(super) profile: &'a RideProfile,
+    pub(super) feet: Vec<Foot<'a>>,
+    pub(super) supports: Vec<Support>,
+    pub(super) twist_stiffness: f64,
+    /// Of the empty ride, newtons.
+    pub(super) weight: f64,
+    pub(super) centre: Point,
+    /// From the datum plane down to the lowest ground under a foot, metres.
+    pub(super) depth: f64,
+    /// What the lean tips for every newton of weight, metres.
+    pub(super) lean_lever: f64,
+    pub(super) rings: Vec<Ring>,
+    pub(super) rpm: Option<f64>,
+    /// What the wind tips it by and how hard it pushes: newton metres and newtons.
+    pub(super) wind_in_service: Option<(f64, f64)>,
+    pub(super) wind_out_of_service: Option<(f64, f64)>,
+    pub(super) friction: f64,
+    pub(super) not_known: Vec<String>,
+    pub(super) assumed: Vec<String>,
+}
+
+/// Side of a pad under a jack that nobody has measured: 12 inches. Common practice.
+pub(super) const PAD: f64 = 0.304_8;
+
+impl<'a> Standing<'a> {
+    /// `None` when nobody has said what the ride weighs.
+    pub(super) fn new(
+        site: &'a Site,
+        profile: &'a RideProfile,
+        ground: &GroundUnderRide,
+        level: &'a LevelPlan,
+        values: Values<'_>,
+    ) -> Option<Standing<'a>> {
+        let loading = &profile.loads;
+        let weight = loading.mass? * GRAVITY;
+        let mut not_known = Vec::new();
+        let mut assumed = Vec::new();
+
+        let feet = feet(site, profile, ground, level);
+        let heights: Option<Vec<f64>> = (level.verdict == Verdict::Pass)
+            .then(|| tops(profile, ground, level))
+            .flatten();
+        if heights.is_none() {
+            assumed.push(
+                "The frame is taken to stand level on feet that all just touch: it has no level \
+                 plan that holds."
+                    .to_owned(),
+            );
+        }
+        let frame = &profile.frame;
+        let stiffness = if profile.outriggers.is_empty() {
+            frame.jack_stiffness.unwrap_or(JACK_STIFFNESS)
+        } else {
+            assumed.push("At work the jacks, snugged, carry nothing.".to_owned());
+            frame.outrigger_stiffness.unwrap_or(OUTRIGGER_STIFFNESS)
+        };
+        let supports = feet
+            .iter()
+            .enumerate()
+            .map(|(index, foot)| Support {
+                at: foot.at,
+                top: heights
+                    .as_ref()
+                    .and_then(|heights| heights.get(index).copied())
+                    .unwrap_or(0.0),
+                stiffness,
+            })
+            .collect();
+        let depth = feet
+            .iter()
+            .map(|foot| foot.depth(profile))
+            .fold(0.0, f64::max);
+
+        let rpm = loading.rpm(&profile.swing);
+        let rings = rings(profile, rpm, values, &mut not_known, &mut assumed);
+        if rpm.is_none() && !loading.seats.is_empty() {
+            not_known.push("The full speed: the pull of riders who sit unevenly.".to_owned());
+        }
+        if loading.torque.is_none() {
+            not_known.push(
+                "The torque of the drive and the brakes: what it does to sliding.".to_owned(),
+            );
+        }
+        let lean_lever = match loading.centre_height {
+            Some(height) => {
+                let levelling = &profile.levelling;
+                let (along, across) = (levelling.along().ratio(), levelling.across().ratio());
+                (height + depth).max(0.0) * libm::hypot(along, across)
+            }
+            None => {
+                not_known
+                    .push("The height of the ride's own centre: what its lean tips.".to_owned());
+                0.0
+            }
+        };
+        let wind = |speed: f64| {
+            let silhouette = loading.wind.as_ref()?;
+            let factor = silhouette
+                .shape_factor
+                .unwrap_or(values.value("shape-factor"));
+            let pressure = wind_pressure(speed, values.value("air-density"));
+            let force = pressure * silhouette.area * factor;
+            Some((force * (silhouette.height + depth).max(0.0), force))
+        };
+        let in_service = loading.wind.as_ref().map(|wind| wind.in_service);
+        let out_of_service = loading.wind.as_ref().and_then(|wind| wind.out_of_service);
+        if in_service.is_none() {
+            not_known.push("The silhouette: wind, in service and out of it.".to_owned());
+        } else if out_of_service.is_none() {
+            not_known.push("The wind that it may stand in, built up and at rest.".to_owned());
+        }
+        if loading.friction.is_none() {
+            assumed.push(format!(
+                "Friction of the feet: {}.",
+                values.value("friction")
+            ));
+        }
+        let capacity = if profile.outriggers.is_empty() {
+            None
+        } else {
+            loading
+                .outrigger_capacity
+                .is_none()
+                .then_some("an outrigger")
+        };
+        let capacities = capacity
+            .into_iter()
+            .chain(loading.jack_capacity.is_none().then_some("a jack"));
+        for what in capacities {
+            not_known.push(format!("What {what} may carry."));
+        }
+        Some(Standing {
+            profile,
+            feet,
+            supports,
+            twist_stiffness: twist_stiffness(profile),
+            weight,
+            centre: loading.centre.unwrap_or(Point::origin()),
+            depth,
+            lean_lever,
+            rings,
+            rpm,
+            wind_in_service: in_service.and_then(wind),
+            wind_out_of_service: out_of_service.and_then(wind),
+            friction: loading.friction.unwrap_or(values.value("friction")),
+            not_known,
+            assumed,
+        })
+    }
+}
+
+impl Foot<'_> {
+    /// From the datum plane down to the ground, metres.
+    fn depth(&self, profile: &RideProfile) -> f64 {
+        let drop = match self.kind {
+            SupportKind::Outrigger => {
+                let own = profile.outriggers.iter().find(|it| it.id == self.id);
+                own.map_or(0.0, |it| it.foot_drop)
+            }
+            // The lowest that it can stand at.
+            _ => {
+                let own = profile.jacks.iter().find(|it| it.id == self.id);
+                own.map_or(0.0, |it| {
+                    let lowest = it.holes.last().copied().unwrap_or(0.0);
+                    it.drop + lowest + it.screw_extended + it.pad_thickness
+                })
+            }
+        };
+        drop + self.stack.iter().map(|block| block.thickness).sum::<f64>()
+    }
+}
+
+/// The seats, a ring each; those of which nobody knows where they are, are told.
+fn rings(
+    profile: &RideProfile,
+    rpm: Option<f64>,
+    values: Values<'_>,
+    not_known: &mut Vec<String>,
+    assumed: &mut Vec<String>,
+) -> Vec<Ring> {
+    let seats = &profile.loads.seats;
+    if seats.is_empty() {
+        not_known.push("Seats: riders, and how unevenly they may sit.".to_owned());
+    }
+    let rider = values.value("rider-mass");
+    if seats.iter().any(|ring| ring.rider_mass.is_none()) {
+        assumed.push(format!("A rider has {rider} kg."));
+    }
+    if !seats.is_empty() && profile.loads.empty_in_row.is_none() {
+        assumed.push("Any seats may be empty: the worst are.".to_owned());
+    }
+    let mut rings = Vec::new();
+    for ring in seats {
+        let Some((radius, height)) = ring.place(profile, rpm.unwrap_or(0.0)) else {
+            not_known.push("Where a ring of seats is: its riders.".to_owned());
+            continue;
+        };
+        rings.push(Ring {
+            cars: ring.cars,
+            car_mass: f64::from(ring.seats_in_car) * ring.rider_mass.unwrap_or(rider),
+            radius,
+            height,
+            level_axis: ring.level_axis,
+        });
+    }
+    rings
+}
+
+/// The feet that carry at work.
+fn feet<'a>(
+    site: &'a Site,
+    profile: &'a RideProfile,
+    ground: &GroundUnderRide,
+    level: &'a LevelPlan,
+) -> Vec<Foot<'a>> {
+    let loading = &profile.loads;
+    if profile.outriggers.is_empty() {
+        let jacks = profile.jacks.iter();
+        return jacks
+            .map(|jack| jack_foot(site, profile, ground, level, jack))
+            .collect();
+    }
+    profile
+        .outriggers
+        .iter()
+        .map(|outrigger| {
+            let stack = level.outriggers.iter().find(|it| it.id == outrigger.id);
+            let lot = lot_place(ground, SupportKind::Outrigger, &outrigger.id);
+            Foot {
+                id: &outrigger.id,
+                kind: SupportKind::Outrigger,
+                at: outrigger.at,
+                lot,
+                plate: outrigger.foot_plate.unwrap_or(FOOT_PLATE),
+                pad: None,
+                pad_thickness: 0.0,
+                stack: stack.map_or_else(Vec::new, |stack| pieces(site, &stack.pieces)),
+                zone: zone_at(site, lot),
+                capacity: loading.outrigger_capacity,
+            }
+        })
+        .collect()
+}
+
+/// A jack as a foot on the ground.
+pub(super) fn jack_foot<'a>(
+    site: &'a Site,
+    profile: &'a RideProfile,
+    ground: &GroundUnderRide,
+    level: &'a LevelPlan,
+    jack: &'a crate::ride::Jack,
+) -> Foot<'a> {
+    let setting = level.jacks.iter().find(|it| it.id == jack.id);
+    let lot = lot_place(ground, SupportKind::Jack, &jack.id);
+    Foot {
+        id: &jack.id,
+        kind: SupportKind::Jack,
+        at: jack.at,
+        lot,
+        plate: jack.foot_plate.unwrap_or(FOOT_PLATE),
+        pad: profile.loads.jack_pad,
+        pad_thickness: jack.pad_thickness,
+        stack: setting.map_or_else(Vec::new, |it| pieces(site, &it.packing)),
+        zone: zone_at(site, lot),
+        capacity: profile.loads.jack_capacity,
+    }
+}
+
+fn lot_place(ground: &GroundUnderRide, kind: SupportKind, id: &str) -> Point {
+    let own = ground.points.iter();
+    own.filter(|point| point.kind == kind)
+        .find(|point| point.id == id)
+        .map_or(Point::origin(), |point| point.at)
+}
+
+fn pieces<'a>(site: &'a Site, pieces: &[Piece]) -> Vec<&'a Block> {
+    let blocks = &site.file().blocks;
+    pieces
+        .iter()
+        .filter_map(|piece| blocks.iter().find(|block| block.id == piece.block))
+        .collect()
+}
+
+/// The ground there: the last zone in the file that covers the place lies on top.
+fn zone_at(site: &Site, at: Point) -> Option<&GroundZone> {
+    let zones = &site.file().features.ground_zones;
+    zones
+        .iter()
+        .rev()
+        .find(|zone| crate::clearance::contains(&zone.outline, at))
+}
+
+/// The heights of the datum at which the feet just touch; `None` when one is not known.
+fn tops(profile: &RideProfile, ground: &GroundUnderRide, level: &LevelPlan) -> Option<Vec<f64>> {
+    let elevation = |kind, id: &str| {
+        let mut points = ground.points.iter();
+        let point = points.find(|point| point.kind == kind && point.id == id)?;
+        point.elevation.map(|elevation| elevation.0)
+    };
+    if profile.outriggers.is_empty() {
+        let jacks = profile.jacks.iter().zip(&level.jacks);
+        return jacks
+            .map(|(jack, setting)| {
+                let ground = elevation(SupportKind::Jack, &jack.id)?;
+                Some(jack_top(jack, setting, ground, setting.screw_at_work))
+            })
+            .collect();
+    }
+    let feet = profile.outriggers.iter().zip(&level.outriggers);
+    feet.map(|(foot, stack)| {
+        let ground = elevation(SupportKind::Outrigger, &foot.id)?;
+        Some(ground + stack.height + foot.foot_drop)
+    })
+    .collect()
+}
+
+/// The height of the datum at which a jack just touches, its screw so long.
+pub(super) fn jack_top(
+    jack: &crate::ride::Jack,
+    setting: &JackSetting,
+    ground: f64,
+    screw: f64,
+) -> f64 {
+    let packing: f64 = setting.packing.iter().map(|piece| piece.thickness).sum();
+    let hole = jack.holes.get(setting.hole.saturating_sub(1)).copied();
+    ground + packing + jack.pad_thickness + jack.drop + hole.unwrap_or(0.0) + screw
+}
