@@ -3,10 +3,8 @@
 //! done. No calculation of its own.
 
 use anyhow::{Result, bail};
-use tober::assess::{Assessment, RideAssessment, Verdict};
-use tober::level::{
-    Act, GroundUnderRide, Lean, LevelPlan, Preference, Stage, SupportKind, remedies,
-};
+use tober::assess::{Assessment, RideAssessment, Verdict, remedies};
+use tober::level::{Act, GroundUnderRide, Lean, LevelPlan, Preference, Stage, SupportKind};
 use tober::site::Site;
 use tober::units::LengthStyle;
 

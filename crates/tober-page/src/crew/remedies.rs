@@ -5,9 +5,9 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use leptos::prelude::*;
-use tober::assess::Verdict;
-use tober::level::{Change, Remedy, remedies};
-use tober::site::{Placement, Site};
+use tober::assess::{Verdict, remedies};
+use tober::level::{Change, Remedy};
+use tober::site::Site;
 
 use crate::browser;
 use crate::state::{Store, store};
@@ -77,16 +77,17 @@ fn listed(store: Store, remedies: &[Remedy]) -> AnyView {
     let style = store.style();
     view! {
         <p class="hint">
-            "Each of these would do, tried on the plan. The least work comes first. Whether it \
-             still clears everything after a move is for the other views to say."
+            "Each of these would do, tried on the plan; no place is offered where it would no \
+             longer clear what it clears now. The least work comes first."
         </p>
         <ol class="remedies">
             {remedies
                 .iter()
                 .map(|remedy| {
-                    let apply = new_place(&remedy.change).map(|placement| view! {
+                    let change = remedy.change.clone();
+                    let apply = on_file(&change).map(|label| view! {
                         <button type="button" class="button"
-                            on:click=move |_| apply(store, placement)>"Apply"</button>
+                            on:click=move |_| apply(store, &change)>{label}</button>
                     });
                     view! { <li><span>{remedy.in_words(style)}</span>{apply}</li> }
                 })
@@ -96,17 +97,20 @@ fn listed(store: Store, remedies: &[Remedy]) -> AnyView {
     .into_any()
 }
 
-/// Where the ride would stand; `None` where something else than its place changes.
-fn new_place(change: &Change) -> Option<Placement> {
+/// What the button says that makes a change; `None` for a spade's work.
+fn on_file(change: &Change) -> Option<&'static str> {
     match change {
-        Change::TurnRound { placement } | Change::Move { placement, .. } => Some(*placement),
-        Change::AddBlocks { .. } | Change::Dig { .. } | Change::BuildUp { .. } => None,
+        Change::TurnRound { .. } | Change::Move { .. } => Some("Apply"),
+        Change::AddBlocks { .. } => Some("They are here"),
+        Change::Dig { .. } | Change::BuildUp { .. } => None,
     }
 }
 
-fn apply(store: Store, placement: Placement) {
-    store.remember();
-    store.move_now(store.ride.get_untracked(), placement);
+fn apply(store: Store, change: &Change) {
+    let ride = store.ride.get_untracked();
+    store.change_file(|file| {
+        change.apply(file, ride);
+    });
     // The pressed button is gone.
     browser::focus("tab-level");
 }

@@ -2,8 +2,8 @@
 //! by solving again with it made.
 //!
 //! Slow beside the plan itself (some hundreds of plans are solved), and asked for only when a
-//! plan fails; it is no part of the assessment. Looks at levelling alone: whether the ride still
-//! clears everything after a move is for the assessment to say.
+//! plan fails; it is no part of the assessment. Whether the ride still clears everything at
+//! another place is asked of the caller: see [`crate::assess::remedies`].
 
 use serde::{Deserialize, Serialize};
 
@@ -12,7 +12,7 @@ use crate::assess::Verdict;
 use crate::clearance::contains;
 use crate::ground::Elevation;
 use crate::ride::RideProfile;
-use crate::site::{Block, Placement, Site};
+use crate::site::{Block, Placement, Site, SiteFile};
 use crate::{Point, Step};
 
 /// A change that would let the ride be levelled.
@@ -93,9 +93,37 @@ const SPADE: f64 = 0.01;
 /// Deepest hole and highest mound, metres.
 const DEEPEST: f64 = 0.5;
 
+impl Change {
+    /// Makes the change to ride `index` of a file. A spade's work leaves the file as it is, for it
+    /// is the next survey that shows it: `false`.
+    pub fn apply(&self, file: &mut SiteFile, index: usize) -> bool {
+        match self {
+            Change::AddBlocks { blocks, .. } => {
+                for added in blocks {
+                    let own = file.blocks.iter_mut().find(|it| it.id == added.block.id);
+                    match own {
+                        Some(own) => own.count = own.count.saturating_add(added.count),
+                        None => file.blocks.push(Block {
+                            count: added.count,
+                            ..added.block.clone()
+                        }),
+                    }
+                }
+                true
+            }
+            Change::TurnRound { placement } | Change::Move { placement, .. } => {
+                let ride = file.rides.get_mut(index);
+                ride.map(|ride| ride.placement = *placement).is_some()
+            }
+            Change::Dig { .. } | Change::BuildUp { .. } => false,
+        }
+    }
+}
+
 /// What would let ride `index` be levelled, the least work first. Empty when it can be levelled
-/// as it stands, when the ground under it is not surveyed, or when nothing helps.
-pub fn remedies(site: &Site, index: usize) -> Vec<Remedy> {
+/// as it stands, when the ground under it is not surveyed, or when nothing helps. Only places of
+/// which `clears` says yes are offered.
+pub(crate) fn remedies(site: &Site, index: usize, clears: &dyn Fn(&Site) -> bool) -> Vec<Remedy> {
     let (Some(profile), Some(placed), Some(ground)) = (
         site.profile(index),
         site.file().rides.get(index),
@@ -110,6 +138,7 @@ pub fn remedies(site: &Site, index: usize) -> Vec<Remedy> {
         placement: placed.placement,
         blocks: &site.file().blocks,
         ground,
+        clears,
     };
     if LevelPlan::new(profile, &bench.ground, bench.blocks).verdict == Verdict::Pass {
         return Vec::new();
@@ -130,6 +159,7 @@ struct Bench<'a> {
     placement: Placement,
     blocks: &'a [Block],
     ground: GroundUnderRide,
+    clears: &'a dyn Fn(&Site) -> bool,
 }
 
 impl Bench<'_> {
@@ -138,7 +168,9 @@ impl Bench<'_> {
     }
 
     fn works(&self, ground: &GroundUnderRide, blocks: &[Block]) -> bool {
+        // The order of the acts is worked out only where blocking is found.
         self.solve(ground, blocks).verdict == Verdict::Pass
+            && LevelPlan::new(self.profile, ground, blocks).verdict == Verdict::Pass
     }
 
     /// With so many more blocks of each kind.
@@ -240,7 +272,8 @@ impl Bench<'_> {
             return false;
         }
         let ground = under::ground_under(self.site, self.profile, &placement);
-        self.works(&ground, self.blocks)
+        let moved = || self.site.with_placement(self.index, placement);
+        self.works(&ground, self.blocks) && moved().is_ok_and(|moved| (self.clears)(&moved))
     }
 
     /// The smallest move, whichever way.
@@ -274,15 +307,11 @@ impl Bench<'_> {
                 (far, bearing)
             });
             if let Some((distance, bearing_deg)) = nearest.min_by(|a, b| a.0.total_cmp(&b.0)) {
-                let placement = to(bearing_deg, distance);
-                // Verified on the site as it would then be.
-                let moved = self.site.with_placement(self.index, placement).ok()?;
-                let ground = GroundUnderRide::of(&moved, self.index)?;
-                return self.works(&ground, self.blocks).then_some(Remedy {
+                return Some(Remedy {
                     change: Change::Move {
                         bearing_deg,
                         distance,
-                        placement,
+                        placement: to(bearing_deg, distance),
                     },
                     effort: 20.0 + 2.0 * distance,
                 });
@@ -386,7 +415,6 @@ fn lumber() -> Vec<Block> {
 mod tests {
     use super::*;
     use crate::fixtures::flat_lot;
-    use crate::site::SiteFile;
 
     /// The flat lot, its ground raised by `rise` for each metre north.
     fn sloping(rise: f64, blocks: u32) -> SiteFile {
@@ -409,25 +437,11 @@ mod tests {
     /// The file with a remedy applied, where it is one that a file can show.
     fn applied(file: &SiteFile, change: &Change) -> Option<SiteFile> {
         let mut file = file.clone();
-        match change {
-            Change::AddBlocks { blocks, .. } => {
-                for added in blocks {
-                    let own = file.blocks.iter_mut().find(|it| it.id == added.block.id);
-                    match own {
-                        Some(own) => own.count += added.count,
-                        None => file.blocks.push(Block {
-                            count: added.count,
-                            ..added.block.clone()
-                        }),
-                    }
-                }
-            }
-            Change::TurnRound { placement } | Change::Move { placement, .. } => {
-                file.rides[0].placement = *placement;
-            }
-            Change::Dig { .. } | Change::BuildUp { .. } => return None,
-        }
-        Some(file)
+        change.apply(&mut file, 0).then_some(file)
+    }
+
+    fn remedies(site: &Site, index: usize) -> Vec<Remedy> {
+        super::remedies(site, index, &|_| true)
     }
 
     /// Two 90 mm blocks a foot are needed on the flat, and one is missing.
