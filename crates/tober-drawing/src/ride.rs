@@ -227,7 +227,8 @@ fn fence(svg: &mut Svg, ride: &RideAssessment, view: &View) {
     }
 }
 
-/// Ids of the feet, and when near enough how far each ground lies below the high corner.
+/// Numbers of the feet (jacks, then outriggers, as the crew's list counts them) and their ids, and
+/// when near enough how far each ground lies below the high corner.
 fn feet_words(
     svg: &mut Svg,
     labels: &mut Labels,
@@ -241,13 +242,14 @@ fn feet_words(
     let hub = view.px(ride.placement.hub());
     let with_heights = view.metres_per_px() <= FEET_HEIGHTS_UNTIL;
     let feet = ride.ground.points.iter();
-    for foot in feet.filter(|foot| foot.kind != SupportKind::Wheel) {
+    let feet = feet.filter(|foot| foot.kind != SupportKind::Wheel);
+    for (foot, number) in feet.zip(1..) {
         let at = view.px(foot.at);
         if !view.shows(at, 0.0) {
             continue;
         }
         let high = ride.ground.high_corner.as_deref() == Some(foot.id.as_str());
-        let id = short(&foot.id);
+        let id = format!("{number} {}", short(&foot.id));
         let height = match foot.below_high {
             _ if !with_heights => None,
             _ if high => Some("high corner".to_owned()),
