@@ -6,6 +6,7 @@
 mod check;
 mod input;
 mod level;
+mod loads;
 mod sheet;
 mod survey;
 
@@ -61,6 +62,22 @@ enum Command {
         #[arg(long, value_name = "ID")]
         ride: Option<String>,
         /// Show lengths in this system of units, whatever the site file says.
+        #[arg(long)]
+        units: Option<Units>,
+    },
+    /// Print what each foot carries, what the ground feels, and whether a ride could tip.
+    #[command(after_help = EXIT_CODES)]
+    Loads {
+        /// The site file; - for standard input.
+        site: PathBuf,
+        /// The id of one ride; every ride when left out.
+        #[arg(long, value_name = "ID")]
+        ride: Option<String>,
+        /// Print the loads as JSON instead: newtons, pascals, metres.
+        #[arg(long)]
+        json: bool,
+        /// Show lengths, forces and pressures in this system of units, whatever the site file
+        /// says.
         #[arg(long)]
         units: Option<Units>,
     },
@@ -185,6 +202,22 @@ fn run(command: Command) -> Result<Verdict> {
             let (text, verdict) = level::page(&site, &assess(&site), ride.as_deref())?;
             print(&text)?;
             Ok(verdict)
+        }
+        Command::Loads {
+            site,
+            ride,
+            json,
+            units,
+        } => {
+            let assessment = assess(&in_units(input::site(&site)?, units)?);
+            let sheet = loads::LoadSheet::new(&assessment, ride.as_deref())?;
+            let text = if json {
+                serde_json::to_string_pretty(&sheet)? + "\n"
+            } else {
+                sheet.page()
+            };
+            print(&text)?;
+            Ok(sheet.verdict())
         }
         Command::Check {
             site,

@@ -5,6 +5,7 @@ pub(crate) mod clearance;
 pub(crate) mod ground;
 pub(crate) mod layout;
 pub(crate) mod level;
+pub(crate) mod loads;
 pub(crate) mod words;
 
 use tober::assess::{Assessment, RideAssessment};
@@ -69,6 +70,7 @@ fn ride_sections(ride: &RideAssessment, rules: &Rules<'_>, units: LengthStyle) -
         verdict("Level", ride.level.verdict.word())
             + &level::section(&ride.level, &ride.ground, units),
         heading("Crank list", "-") + &level::steps(&ride.level),
+        verdict("Loads", ride.loads.verdict.word()) + &loads::section(&ride.loads, units),
         heading("Swing", "-") + &item("  ", &swing(&ride.envelope, units)),
         heading("Clearances, tightest first", "-") + &clearance::section(&ride.clearances, rules),
         verdict("Fence", ride.fence.verdict.word()) + &fence(&ride.fence, units),

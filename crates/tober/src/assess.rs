@@ -174,6 +174,7 @@ pub fn assess(site: &Site) -> Assessment {
         .chain(ways.iter().map(|way| way.verdict))
         .chain(passages.iter().map(|passage| passage.verdict))
         .chain(cords.iter().filter_map(|cord| cord.verdict));
+    let cautions = words::cautions(&rides);
     Assessment {
         format: ASSESSMENT_FORMAT.to_owned(),
         version: ASSESSMENT_VERSION,
@@ -187,7 +188,7 @@ pub fn assess(site: &Site) -> Assessment {
         cords,
         rules,
         load_rules,
-        cautions: words::cautions(),
+        cautions,
     }
 }
 

@@ -10,7 +10,7 @@ use crate::units::LengthStyle;
 const MOST_CLEARANCES: usize = 3;
 
 /// Cautions that every output carries.
-pub(super) fn cautions() -> Vec<String> {
+pub(super) fn cautions(rides: &[RideAssessment]) -> Vec<String> {
     [
         "A planning aid. The ride maker's manual, the authority having jurisdiction and a \
          qualified person decide.",
@@ -21,11 +21,29 @@ pub(super) fn cautions() -> Vec<String> {
          located before a foot or a stake goes down.",
         "Blocks on a sound footing, crossed when two or more are stacked; no concrete, hollow or \
          hollow-core blocks. Check the level again after rain and after the first loaded hour.",
-        "Not checked here: what each foot carries, what the ground bears, wind, overturning, \
-         and the space needed while building up.",
+        "Not checked here: whether the ride and its anchors are strong enough, and the space needed \
+         while building up.",
     ]
+    .into_iter()
     .map(str::to_owned)
-    .to_vec()
+    .chain(rides.iter().filter_map(loads_not_known))
+    .collect()
+}
+
+/// What of the loads of a ride is not known, and therefore not checked.
+fn loads_not_known(ride: &RideAssessment) -> Option<String> {
+    let loads = &ride.loads;
+    let mut missing = loads.not_known.clone();
+    if loads.feet.iter().any(|foot| foot.ground.bears.is_none()) {
+        missing.push("What the ground bears.".to_owned());
+    }
+    (!missing.is_empty()).then(|| {
+        format!(
+            "Loads not known, and so not checked, of {}: {}",
+            ride.name,
+            missing.join(" ")
+        )
+    })
 }
 
 /// What to do next for one ride, the most pressing first.
@@ -91,6 +109,7 @@ pub(super) fn next(site: &Site, ride: &RideAssessment) -> Vec<String> {
             .iter()
             .map(|note| format!("Fence: {note}.")),
     );
+    next.extend(ride.loads.to_do.iter().cloned());
     if ride.verdict == Verdict::Pass {
         next.push(
             "Everything that was checked holds. Confirm the clearance values with whoever they \

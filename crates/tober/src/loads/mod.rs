@@ -47,7 +47,7 @@ pub use rulebook::{
 };
 pub use trial::{Trial, TrialFoot, TrialLoads, try_riders};
 pub use unbalance::{resultant, run_resultant};
-pub use words::{area_up, force_down, force_up, pressure_down, pressure_up};
+pub use words::{area_up, factor_down, force_down, force_up, pressure_down, pressure_up};
 
 use serde::{Deserialize, Serialize};
 
@@ -90,7 +90,9 @@ pub struct RideLoads {
     pub not_known: Vec<String>,
     /// What was taken where the profile states nothing, in plain words.
     pub assumed: Vec<String>,
-    /// What to do, in plain words.
+    /// What to do where something fails or is not known, in plain words.
+    pub to_do: Vec<String>,
+    /// What else is good to know: how many seats may go empty, what rain does.
     pub advice: Vec<String>,
 }
 
@@ -109,6 +111,7 @@ impl Default for RideLoads {
             settling: None,
             not_known: Vec::new(),
             assumed: Vec::new(),
+            to_do: Vec::new(),
             advice: Vec::new(),
         }
     }

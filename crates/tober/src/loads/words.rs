@@ -1,6 +1,6 @@
 //! Plain words: what a case is, and what to do about loads.
 
-use super::{CaseKind, FootLoads, LoadCase, RideLoads};
+use super::{CaseKind, Factor, FootLoads, LoadCase, RideLoads};
 use crate::assess::Verdict;
 use crate::level::{LevelPlan, SupportKind};
 use crate::ride::RideProfile;
@@ -82,92 +82,185 @@ impl LoadCase {
 /// Says what to do.
 pub(super) fn advise(loads: &mut RideLoads, profile: &RideProfile, level: &LevelPlan, site: &Site) {
     let units = site.file().units;
-    let mut advice = Vec::new();
-    if let Some(factor) = &loads.overturning
-        && factor.verdict == Verdict::Fail
-    {
-        let case = loads.cases.get(factor.case).map(LoadCase::in_words);
-        advice.push(format!(
-            "It could tip over {}: what holds down is {:.2} times what tips, {} is asked for ({}). \
+    loads.to_do = factors(loads)
+        .chain(feet(loads, units))
+        .chain(ground(loads, units))
+        .chain(jacks(loads, level, units))
+        .chain(settling(loads))
+        .collect();
+    let wet = loads.feet.iter().any(|foot| foot.ground.soft_when_wet);
+    let wet = wet.then(|| {
+        "Clay and silt bear less when they are wet: drain water away from the feet, and read the \
+         level again after rain."
+            .to_owned()
+    });
+    loads.advice = empty_in_row(loads, profile)
+        .into_iter()
+        .chain(wet)
+        .collect();
+}
+
+/// A factor, rounded down to a hundredth.
+pub fn factor_down(factor: f64) -> f64 {
+    (factor * 100.0 + 1e-6).floor() / 100.0
+}
+
+fn case(loads: &RideLoads, case: usize) -> String {
+    loads
+        .cases
+        .get(case)
+        .map(LoadCase::in_words)
+        .unwrap_or_default()
+}
+
+fn factors(loads: &RideLoads) -> impl Iterator<Item = String> {
+    let failing = |factor: &Option<Factor>| {
+        factor
+            .clone()
+            .filter(|factor| factor.verdict == Verdict::Fail)
+    };
+    let overturns = failing(&loads.overturning).map(|factor| {
+        format!(
+            "It could tip over {}: what holds down is {} times what tips, {} is asked for ({}). \
              Spread the feet, ballast or anchor it as the maker says, or do not work it so.",
             factor.over.join(" and "),
-            (factor.value * 100.0).floor() / 100.0,
+            factor_down(factor.value),
             factor.required,
-            case.unwrap_or_default(),
-        ));
-    }
-    if let Some(factor) = &loads.sliding
-        && factor.verdict == Verdict::Fail
-    {
-        advice.push(format!(
-            "It could slide: friction is {:.2} times what pushes, {} is asked for. Anchor it as \
+            case(loads, factor.case),
+        )
+    });
+    let slides = failing(&loads.sliding).map(|factor| {
+        format!(
+            "It could slide: friction is {} times what pushes, {} is asked for ({}). Anchor it as \
              the maker says, or put the feet on something rougher.",
-            (factor.value * 100.0).floor() / 100.0,
+            factor_down(factor.value),
             factor.required,
-        ));
-    }
-    for foot in &loads.feet {
+            case(loads, factor.case),
+        )
+    });
+    overturns.into_iter().chain(slides)
+}
+
+fn feet(loads: &RideLoads, units: LengthStyle) -> impl Iterator<Item = String> {
+    loads.feet.iter().flat_map(move |foot| {
         let name = named(foot);
-        if foot.lifts {
-            let case = loads.cases.get(foot.least_case).map(LoadCase::in_words);
-            advice.push(format!(
-                "{name} lifts off: {}. Load riders evenly, or ballast it as the maker says.",
-                case.unwrap_or_default()
-            ));
-        }
-        if let Some(most) = foot.capacity.filter(|most| foot.greatest > *most) {
-            advice.push(format!(
+        let lifts = foot.lifts.then(|| {
+            format!(
+                "{name} lifts off ({}): load riders evenly, or ballast it as the maker says.",
+                case(loads, foot.least_case)
+            )
+        });
+        let over = foot.capacity.filter(|most| foot.greatest > *most);
+        let over = over.map(|most| {
+            format!(
                 "{name} carries up to {}, and may carry {}: ask the ride maker.",
                 force_up(foot.greatest, units),
                 force_down(most, units)
-            ));
+            )
+        });
+        let crushing = foot
+            .ground
+            .crushing
+            .filter(|it| *it > foot.ground.timber_bears);
+        let crushing = crushing.map(|crushing| {
+            format!(
+                "{name} crushes its blocks: {} on the timber, {} is what it takes. Put a wider \
+                 plate under the foot.",
+                pressure_up(crushing, units),
+                pressure_down(foot.ground.timber_bears, units)
+            )
+        });
+        lifts.into_iter().chain(over).chain(crushing)
+    })
+}
+
+/// What to do about the ground: a line for all feet of which the same is to be said.
+fn ground(loads: &RideLoads, units: LengthStyle) -> impl Iterator<Item = String> {
+    let wanting = |foot: &&FootLoads| {
+        let felt = &foot.ground;
+        felt.bears.is_none_or(|bears| felt.pressure > bears)
+    };
+    let mut alike: Vec<Vec<&FootLoads>> = Vec::new();
+    for foot in loads.feet.iter().filter(wanting) {
+        let same = |others: &&mut Vec<&FootLoads>| {
+            let other = others.first().map(|other| &other.ground);
+            other.is_some_and(|it| {
+                (it.bears, &it.source) == (foot.ground.bears, &foot.ground.source)
+            })
+        };
+        match alike.iter_mut().find(same) {
+            Some(others) => others.push(foot),
+            None => alike.push(vec![foot]),
         }
-        advice.extend(ground(&name, foot, units));
     }
-    for jack in &loads.jacks {
-        if let Some(most) = jack.capacity.filter(|most| jack.greatest > *most) {
-            let act = level.acts.get(jack.act).map(|act| act.support.clone());
-            advice.push(format!(
-                "Jack {} carries up to {} in step {} of the crank list (at {}), and may carry {}: \
-                 crank in smaller passes, or take weight off first.",
+    alike.into_iter().filter_map(move |feet| {
+        let names: Vec<&str> = feet.iter().map(|foot| foot.id.as_str()).collect();
+        let names = names.join(", ");
+        let hardest = feet
+            .iter()
+            .max_by(|a, b| a.ground.pressure.total_cmp(&b.ground.pressure))?;
+        let felt = &hardest.ground;
+        let pressure = pressure_up(felt.pressure, units);
+        let Some(bears) = felt.bears else {
+            return Some(format!(
+                "Under {names} the ground feels up to {pressure}. {}.",
+                felt.source
+            ));
+        };
+        let needed = area_up(felt.area_needed.unwrap_or(0.0), units);
+        let pad = felt.pad.as_ref().map_or_else(
+            || "no block on the truck is wide enough".to_owned(),
+            |pad| format!("{pad} does, laid under the stack"),
+        );
+        Some(format!(
+            "Under {names} the ground feels up to {pressure} and bears {}: at least {needed} must \
+             carry under each; {pad}.",
+            pressure_down(bears, units),
+        ))
+    })
+}
+
+fn jacks(loads: &RideLoads, level: &LevelPlan, units: LengthStyle) -> impl Iterator<Item = String> {
+    loads.jacks.iter().flat_map(move |jack| {
+        let over = jack.capacity.filter(|most| jack.greatest > *most);
+        let over = over.map(|most| {
+            let turned = level.acts.get(jack.act).map(|act| act.support.as_str());
+            format!(
+                "Jack {} carries up to {} after step {} of the crank order (at {}), and may carry \
+                 {}: crank in smaller passes, or take weight off first.",
                 jack.id,
                 force_up(jack.greatest, units),
                 jack.act + 1,
-                act.unwrap_or_default(),
+                turned.unwrap_or_default(),
                 force_down(most, units)
-            ));
-        }
-        if jack.ground.verdict == Verdict::Fail
-            && let Some(bears) = jack.ground.bears
-        {
-            advice.push(format!(
+            )
+        });
+        let felt = &jack.ground;
+        let sinks = felt.bears.filter(|bears| felt.pressure > *bears).map(|bears| {
+            format!(
                 "Under jack {} the ground feels {} while it is lifted and bears {}: put at least \
                  {} under it.",
                 jack.id,
-                pressure_up(jack.ground.pressure, units),
+                pressure_up(felt.pressure, units),
                 pressure_down(bears, units),
-                area_up(jack.ground.area_needed.unwrap_or(0.0), units)
-            ));
-        }
-    }
-    if let Some(settling) = &loads.settling
-        && settling.verdict == Verdict::Fail
-    {
-        advice.push(format!(
-            "It may sink out of level: {:.2}° along, {:.2}° across. Put wider pads under it, and \
-             read the level often.",
-            settling.along_deg, settling.across_deg
-        ));
-    }
-    advice.extend(empty_in_row(loads, profile));
-    if loads.feet.iter().any(|foot| foot.ground.soft_when_wet) {
-        advice.push(
-            "Clay and silt bear less when they are wet: drain water away from the feet, and read \
-             the level again after rain."
-                .to_owned(),
-        );
-    }
-    loads.advice = advice;
+                area_up(felt.area_needed.unwrap_or(0.0), units)
+            )
+        });
+        over.into_iter().chain(sinks)
+    })
+}
+
+fn settling(loads: &RideLoads) -> impl Iterator<Item = String> {
+    let failing = loads.settling.iter();
+    failing
+        .filter(|settling| settling.verdict == Verdict::Fail)
+        .map(|settling| {
+            format!(
+                "It may sink out of level: {:.2}° along, {:.2}° across. Put wider pads under it, \
+                 and read the level often.",
+                settling.along_deg, settling.across_deg
+            )
+        })
 }
 
 fn named(foot: &FootLoads) -> String {
@@ -175,37 +268,6 @@ fn named(foot: &FootLoads) -> String {
         SupportKind::Outrigger => format!("Outrigger {}", foot.id),
         SupportKind::Jack | SupportKind::Wheel => format!("Jack {}", foot.id),
     }
-}
-
-fn ground(name: &str, foot: &FootLoads, units: LengthStyle) -> Option<String> {
-    let felt = &foot.ground;
-    if let Some(crushing) = felt.crushing.filter(|it| *it > felt.timber_bears) {
-        return Some(format!(
-            "{name} crushes its blocks: {} on the timber, {} is what it takes. Put a wider plate \
-             under the foot.",
-            pressure_up(crushing, units),
-            pressure_down(felt.timber_bears, units)
-        ));
-    }
-    let Some(bears) = felt.bears else {
-        return Some(format!(
-            "Under {name} the ground feels {}. {}.",
-            pressure_up(felt.pressure, units),
-            felt.source
-        ));
-    };
-    (felt.pressure > bears).then(|| {
-        let needed = area_up(felt.area_needed.unwrap_or(0.0), units);
-        let pad = felt.pad.as_ref().map_or_else(
-            || "no block on the truck is wide enough".to_owned(),
-            |pad| format!("the {pad} on the truck does, laid under the stack"),
-        );
-        format!(
-            "Under {name} the ground feels {} and bears {}: at least {needed} must carry; {pad}.",
-            pressure_up(felt.pressure, units),
-            pressure_down(bears, units),
-        )
-    })
 }
 
 fn empty_in_row(loads: &RideLoads, profile: &RideProfile) -> Option<String> {

@@ -2,7 +2,7 @@
 
 use super::outline::{self, Extent, IN_LOT};
 use super::report::{At, Ids, Number, Quantity, Report};
-use super::{ROOT, limits};
+use super::{ROOT, limits, loading};
 use crate::Point;
 use crate::site::{Features, OverheadLine, Tree};
 
@@ -87,6 +87,7 @@ pub(super) fn check(report: &mut Report, features: &Features, lot: Option<Extent
         let at = at.item(index);
         checks.names(&at, &zone.id, &zone.name);
         checks.outline(&at, &zone.outline);
+        loading::zone(checks.report, &at, zone);
     }
 }
 

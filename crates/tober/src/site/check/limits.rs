@@ -136,6 +136,45 @@ pub const FOOT_PLATE: f64 = 3.0;
 /// Mass of a ride, kilograms.
 pub const MASS: f64 = 1_000_000.0;
 
+/// Rings of seats of a profile.
+pub const SEAT_RINGS: usize = 6;
+
+/// Cars in a ring, and seats in a car.
+pub const SEATS: u32 = 100;
+
+/// Mass of one rider, kilograms.
+pub const RIDER_MASS: f64 = 500.0;
+
+/// Torque about the upright axis, newton metres.
+pub const TORQUE: f64 = 1e8;
+
+/// Silhouette of a ride, metres squared.
+pub const SILHOUETTE: f64 = 5_000.0;
+
+/// Shape factor of a silhouette.
+pub const SHAPE_FACTOR: f64 = 5.0;
+
+/// Speed of the wind, metres a second.
+pub const WIND: f64 = 100.0;
+
+/// What a foot may carry, newtons.
+pub const FORCE: f64 = 1e8;
+
+/// Friction of a foot.
+pub const FRICTION: f64 = 2.0;
+
+/// Pressure that ground or timber bears, pascals.
+pub const PRESSURE: f64 = 1e8;
+
+/// Least modulus of subgrade reaction, pascals a metre.
+pub const SUBGRADE_LEAST: f64 = 1e5;
+
+/// Greatest modulus of subgrade reaction, pascals a metre.
+pub const SUBGRADE: f64 = 1e11;
+
+/// Values of loads and of the ground.
+pub const LOAD_VALUES: usize = 60;
+
 /// Least stiffness of a frame or a foot, newtons a metre or newton metres a radian.
 pub const STIFFNESS_LEAST: f64 = 1_000.0;
 

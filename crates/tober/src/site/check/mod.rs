@@ -11,6 +11,7 @@ mod features;
 mod field_books;
 mod level_rounds;
 pub mod limits;
+mod loading;
 mod outline;
 mod places;
 mod profile;
@@ -66,6 +67,7 @@ pub(super) fn file(file: &SiteFile) -> Result<Checked, Faults> {
     rides(&mut report, file);
     blocks(&mut report, &file.blocks);
     clearance_values(&mut report, &file.clearance_values);
+    loading::values(&mut report, &file.load_values);
     level_rounds::check(&mut report, &file.level_rounds);
     let warnings = report.finish()?;
     Ok(Checked {

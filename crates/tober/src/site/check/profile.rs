@@ -1,6 +1,7 @@
 //! Ride profiles.
 
 use super::limits;
+use super::loading;
 use super::outline::{self, IN_RIDE};
 use super::report::{At, Ids, Number, Quantity, Report, listed};
 use crate::Point;
@@ -58,6 +59,7 @@ pub(super) fn check(report: &mut Report, at: &At<'_>, profile: &RideProfile) {
         &profile.jacks,
     );
     frame(report, &at.key("frame"), &profile.frame);
+    loading::check(report, &at.key("loads"), profile);
     swing(report, &at.key("swing"), &profile.swing);
     spaces(report, &at.key("spaces"), &profile.spaces);
     if let Some(console) = profile.console {

@@ -1,0 +1,319 @@
+//! `tober loads`: what each foot carries, building up and at work, what the ground feels, and
+//! whether the ride could tip. No calculation of its own.
+
+use anyhow::{Result, bail};
+use serde::Serialize;
+use tober::assess::{Assessment, RideAssessment, Verdict};
+use tober::clearance::Standing;
+use tober::loads::{
+    FootGround, LoadRuleInForce, LoadUnit, RideLoads, area_up, force_down, force_up, pressure_down,
+    pressure_up,
+};
+use tober::units::LengthStyle;
+
+use crate::sheet::layout::{Column, heading, item, numbered, table};
+use crate::sheet::loads::{factors, feet, told, worst};
+use crate::sheet::words;
+
+/// What is printed as JSON: newtons, pascals, metres.
+#[derive(Debug, Serialize)]
+pub(crate) struct LoadSheet<'a> {
+    site: &'a str,
+    verdict: Verdict,
+    rides: Vec<OneRide<'a>>,
+    rules: &'a [LoadRuleInForce],
+    cautions: &'a [String],
+    #[serde(skip)]
+    units: LengthStyle,
+}
+
+/// One ride and its loads.
+#[derive(Debug, Serialize)]
+struct OneRide<'a> {
+    ride: &'a str,
+    ride_name: &'a str,
+    loads: &'a RideLoads,
+    #[serde(skip)]
+    whole: &'a RideAssessment,
+}
+
+impl<'a> LoadSheet<'a> {
+    /// The loads of every ride, or of the one of that id.
+    pub(crate) fn new(assessment: &'a Assessment, only: Option<&str>) -> Result<LoadSheet<'a>> {
+        let rides: Vec<OneRide<'a>> = assessment
+            .rides
+            .iter()
+            .filter(|ride| only.is_none_or(|id| ride.id == id))
+            .map(|ride| OneRide {
+                ride: &ride.id,
+                ride_name: &ride.name,
+                loads: &ride.loads,
+                whole: ride,
+            })
+            .collect();
+        if let (true, Some(id)) = (rides.is_empty(), only) {
+            let known: Vec<&str> = assessment.rides.iter().map(|it| it.id.as_str()).collect();
+            bail!("no ride \"{id}\" on this site: it has {}", known.join(", "));
+        }
+        Ok(LoadSheet {
+            site: &assessment.site,
+            verdict: rides
+                .iter()
+                .map(|ride| ride.loads.verdict)
+                .fold(Verdict::Pass, Verdict::and),
+            rides,
+            rules: &assessment.load_rules,
+            cautions: &assessment.cautions,
+            units: assessment.units,
+        })
+    }
+
+    /// How it came out; not known where something that it hangs on is not.
+    pub(crate) fn verdict(&self) -> Verdict {
+        self.verdict
+    }
+
+    /// The whole of it as a page of text.
+    pub(crate) fn page(&self) -> String {
+        let mut sections: Vec<String> = self
+            .rides
+            .iter()
+            .map(|ride| of_ride(ride, self.units))
+            .collect();
+        let rules = self.rules.iter().map(|rule| of_rule(rule, self.units));
+        sections.push(heading("Values in force", "-") + &numbered(rules));
+        sections.push(heading("Cautions", "-") + &numbered(self.cautions));
+        sections.join("\n")
+    }
+}
+
+fn of_ride(ride: &OneRide<'_>, units: LengthStyle) -> String {
+    let loads = ride.loads;
+    let title = format!("Loads: {}: {}", ride.ride_name, loads.verdict.word());
+    let mut sections = vec![heading(&title, "=")];
+    let mut section = |title: &str, text: String| {
+        if !text.is_empty() {
+            sections.push(heading(title, "-") + &text);
+        }
+    };
+    section("Do next", numbered(&loads.to_do));
+    if !loads.feet.is_empty() {
+        section("Feet at work", at_work(loads, units));
+        section("Tipping and sliding", factors(loads));
+        let ground = loads.feet.iter().map(|foot| {
+            let text = format!("{}: {}", foot.id, on_ground(&foot.ground, units));
+            item("  ", &text)
+        });
+        section(
+            "Ground",
+            ground.collect::<String>() + &settling(loads, units),
+        );
+        section(
+            "Riders",
+            loads.advice.iter().map(|it| item("  ", it)).collect(),
+        );
+    }
+    section("Jacks while building up", jacks(loads, units));
+    section("Stages", stages(ride.whole, units));
+    section("A quarter turn", quarter_turns(ride.whole, units));
+    let lines = |lines: &[String]| lines.iter().map(|it| item("  ", it)).collect::<String>();
+    section("Not known, so not computed", lines(&loads.not_known));
+    section("Taken where nothing is stated", lines(&loads.assumed));
+    sections.join("\n")
+}
+
+fn at_work(loads: &RideLoads, units: LengthStyle) -> String {
+    let each = loads.feet.iter().map(|foot| {
+        let text = format!("{}: {}", foot.id, worst(loads, foot));
+        item("  ", &text)
+    });
+    feet(loads, units)
+        + &each.collect::<String>()
+        + &item(
+            "  ",
+            "Usual is every seat full, nothing turning and no wind. Least and greatest are over \
+             every way that riders and wind may tip it; least is rounded down, greatest up.",
+        )
+}
+
+fn on_ground(ground: &FootGround, units: LengthStyle) -> String {
+    let mut text = format!(
+        "{}: the load spreads over {}, the ground feels {}",
+        ground.verdict.word(),
+        area_up(ground.area, units),
+        pressure_up(ground.pressure, units)
+    );
+    match (ground.bears, ground.area_needed) {
+        (Some(bears), Some(needed)) => {
+            let standing = match ground.standing {
+                Some(Standing::Read) => ", read there",
+                Some(Standing::Memory) => ", from memory and not read again",
+                _ => "",
+            };
+            text += &format!(
+                " and bears {} ({}{standing}); at least {} must carry.",
+                pressure_down(bears, units),
+                ground.source,
+                area_up(needed, units)
+            );
+        }
+        _ => text += &format!(". {}.", ground.source),
+    }
+    if let Some(pad) = &ground.pad {
+        text += &format!(" {pad} does, laid under the stack.");
+    }
+    if let Some(crushing) = ground.crushing {
+        text += &format!(
+            " Timber feels {} across the grain and takes {}.",
+            pressure_up(crushing, units),
+            pressure_down(ground.timber_bears, units)
+        );
+    }
+    if let (Some(least), Some(most)) = (ground.sinks_least, ground.sinks_most) {
+        text += &format!(
+            " Under its usual load it may sink {} to {}.",
+            units.format_down(least),
+            units.format_up(most)
+        );
+    }
+    if ground.soft_when_wet {
+        text += " Soft when wet.";
+    }
+    text
+}
+
+fn settling(loads: &RideLoads, units: LengthStyle) -> String {
+    loads
+        .settling
+        .iter()
+        .map(|it| {
+            let text = format!(
+                "Settling of {} to {} leaves it at most {} along and {} across: {}.",
+                units.format_down(it.least),
+                units.format_up(it.most),
+                words::degrees_up(it.along_deg),
+                words::degrees_up(it.across_deg),
+                it.verdict.word()
+            );
+            item("  ", &text)
+        })
+        .collect()
+}
+
+fn jacks(loads: &RideLoads, units: LengthStyle) -> String {
+    if loads.jacks.is_empty() {
+        return String::new();
+    }
+    let rows = loads.jacks.iter().map(|jack| {
+        vec![
+            jack.id.clone(),
+            force_up(jack.greatest, units),
+            (jack.act + 1).to_string(),
+            told(jack.capacity, |most| force_down(most, units)),
+            pressure_up(jack.ground.pressure, units),
+            told(jack.ground.bears, |bears| pressure_down(bears, units)),
+            jack.verdict.word().to_owned(),
+        ]
+    });
+    table(
+        2,
+        &[
+            ("Jack", Column::Words),
+            ("Greatest", Column::Number),
+            ("After step", Column::Number),
+            ("May carry", Column::Number),
+            ("Ground feels", Column::Number),
+            ("Ground bears", Column::Number),
+            ("", Column::Words),
+        ],
+        rows.collect(),
+    )
+}
+
+/// What jacks and outriggers carry at each stage.
+fn stages(ride: &RideAssessment, units: LengthStyle) -> String {
+    let stages = &ride.loads.stages;
+    let feet = ride.level.jacks.len() + ride.level.outriggers.len();
+    let Some(first) = stages.first() else {
+        return String::new();
+    };
+    let ids: Vec<&str> = first
+        .loads
+        .iter()
+        .take(feet)
+        .map(|it| it.id.as_str())
+        .collect();
+    let mut columns = vec![("Stage", Column::Words)];
+    columns.extend(ids.iter().map(|id| (*id, Column::Number)));
+    columns.push(("Light", Column::Words));
+    let rows = stages.iter().map(|stage| {
+        let mut row = vec![stage.kind.in_words().to_owned()];
+        row.extend(
+            stage
+                .loads
+                .iter()
+                .take(feet)
+                .map(|it| force_up(it.load, units)),
+        );
+        row.push(stage.light.clone().unwrap_or_default());
+        row
+    });
+    table(2, &columns, rows.collect())
+        + &item(
+            "  ",
+            "Foretold from the acts of the crank order. Light is the foot that carries least of \
+             those that should carry.",
+        )
+}
+
+fn quarter_turns(ride: &RideAssessment, units: LengthStyle) -> String {
+    let turns = &ride.loads.quarter_turns;
+    if turns.is_empty() {
+        return String::new();
+    }
+    let mut columns = vec![("Out at", Column::Words)];
+    columns.extend(turns.iter().map(|it| (it.jack.as_str(), Column::Number)));
+    let rows = turns.iter().map(|turn| {
+        let mut row = vec![turn.jack.clone()];
+        row.extend(turn.changes.iter().map(|&change| change_of(change, units)));
+        row
+    });
+    table(2, &columns, rows.collect())
+        + &item(
+            "  ",
+            "How much more each jack carries when one is turned out by a quarter, the frame \
+             lifted on its jacks. Turned in, it is the other way round.",
+        )
+}
+
+fn change_of(change: f64, units: LengthStyle) -> String {
+    let size = if units.is_metric() {
+        format!("{:.2} kN", change.abs() / 1e3)
+    } else {
+        format!("{:.0} lb", change.abs() / tober::loads::POUND)
+    };
+    format!("{}{size}", if change < 0.0 { "-" } else { "+" })
+}
+
+fn of_rule(rule: &LoadRuleInForce, units: LengthStyle) -> String {
+    let value = |value: f64| match rule.unit {
+        LoadUnit::Factor => format!("{value}"),
+        LoadUnit::Pascal => pressure_down(value, units),
+        LoadUnit::Kilogram => format!("{value} kg"),
+        LoadUnit::Density => format!("{value} kg/m³"),
+    };
+    let source = match rule.standing {
+        Standing::Read => format!("{}, read there", rule.source),
+        Standing::Memory => format!("{}, from memory and not read again", rule.source),
+        Standing::Practice => rule.source.clone(),
+        Standing::Local => format!("set for this site: {}", rule.source),
+    };
+    let replaces = rule.replaces.map_or_else(String::new, |replaced| {
+        format!(" It replaces {}.", value(replaced))
+    });
+    format!(
+        "{}: {}. Source: {source}.{replaces}",
+        rule.title,
+        value(rule.value)
+    )
+}

@@ -1,0 +1,108 @@
+//! What each foot carries and what the ground under it feels.
+
+use tober::loads::{
+    Factor, FootLoads, LoadCase, RideLoads, factor_down, force_down, force_up, pressure_down,
+    pressure_up,
+};
+use tober::units::LengthStyle;
+
+use super::layout::{Column, item, table};
+use super::words;
+
+/// Feet, factors, and what to do.
+pub(crate) fn section(loads: &RideLoads, units: LengthStyle) -> String {
+    let mut text = if loads.feet.is_empty() {
+        String::new()
+    } else {
+        feet(loads, units)
+    };
+    text += &factors(loads);
+    let mut lines: Vec<String> = loads.to_do.clone();
+    lines.extend(loads.advice.iter().cloned());
+    if !loads.not_known.is_empty() {
+        lines.push(format!("Not known: {}", loads.not_known.join(" ")));
+    }
+    text + &lines.iter().map(|it| item("  ", it)).collect::<String>()
+}
+
+/// A table of the feet that carry at work.
+pub(crate) fn feet(loads: &RideLoads, units: LengthStyle) -> String {
+    let rows = loads.feet.iter().map(|foot| {
+        vec![
+            foot.id.clone(),
+            force_down(foot.least, units),
+            force_up(foot.usual, units),
+            force_up(foot.greatest, units),
+            told(foot.capacity, |most| force_down(most, units)),
+            pressure_up(foot.ground.pressure, units),
+            told(foot.ground.bears, |bears| pressure_down(bears, units)),
+            foot.verdict.word().to_owned(),
+        ]
+    });
+    table(
+        2,
+        &[
+            ("Foot", Column::Words),
+            ("Least", Column::Number),
+            ("Usual", Column::Number),
+            ("Greatest", Column::Number),
+            ("May carry", Column::Number),
+            ("Ground feels", Column::Number),
+            ("Ground bears", Column::Number),
+            ("", Column::Words),
+        ],
+        rows.collect(),
+    )
+}
+
+/// A value, or that it is not known.
+pub(crate) fn told(value: Option<f64>, print: impl FnOnce(f64) -> String) -> String {
+    words::or_not_known(value, print)
+}
+
+/// Overturning and sliding against what is asked for.
+pub(crate) fn factors(loads: &RideLoads) -> String {
+    let line = |name: &str, factor: &Factor| {
+        let over = if factor.over.is_empty() {
+            String::new()
+        } else {
+            format!(", over {}", words::listed(&factor.over))
+        };
+        let text = format!(
+            "{name}: {}: {} ({} is asked for){over}; worst {}.",
+            factor.verdict.word(),
+            factor_down(factor.value),
+            factor.required,
+            case(loads, factor.case),
+        );
+        item("  ", &text)
+    };
+    let tips = loads.overturning.as_ref();
+    let slides = loads.sliding.as_ref();
+    let tips = tips.map(|it| line("Overturning, what holds down over what tips", it));
+    let slides = slides.map(|it| line("Sliding, friction over what pushes", it));
+    tips.into_iter().chain(slides).collect()
+}
+
+/// A case by its place in the list.
+pub(crate) fn case(loads: &RideLoads, index: usize) -> String {
+    loads
+        .cases
+        .get(index)
+        .map(LoadCase::in_words)
+        .unwrap_or_default()
+}
+
+/// What makes the least and the greatest load of a foot.
+pub(crate) fn worst(loads: &RideLoads, foot: &FootLoads) -> String {
+    let lifts = match (foot.lifts, foot.lifts_out_of_service) {
+        (true, _) => " It lifts off at work.",
+        (false, true) => " It lifts off in the wind that the ride may stand in at rest.",
+        (false, false) => "",
+    };
+    format!(
+        "least {}; greatest {}.{lifts}",
+        case(loads, foot.least_case),
+        case(loads, foot.greatest_case)
+    )
+}
