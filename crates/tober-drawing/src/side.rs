@@ -330,6 +330,7 @@ impl<'a> Scene<'a> {
         self.whole_ride(svg, view, &self.own, fence, &class);
         self.axis(svg, view);
         self.earth(svg, view);
+        labels.take_stroke(view.px(self.from), view.px(self.to));
         self.needed_words(svg, view, &mut labels);
         self.heights(svg, view, &mut labels);
         self.names(svg, view, &mut labels);
@@ -573,7 +574,6 @@ impl<'a> Scene<'a> {
 
     /// How high both places are above the ground.
     fn heights(&self, svg: &mut Svg, view: &View, labels: &mut Labels) {
-        labels.take_stroke(view.px(self.from), view.px(self.to));
         let known = self.ride.envelope.datum.is_some();
         let told = self.row.part == Part::Moving || self.row.from_height.is_some();
         let from = (known && told).then_some(self.from);

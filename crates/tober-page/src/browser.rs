@@ -2,6 +2,7 @@
 
 use leptos::prelude::*;
 use wasm_bindgen::{JsCast, JsValue};
+use wasm_bindgen_futures::JsFuture;
 
 use crate::state::Store;
 
@@ -68,6 +69,28 @@ pub(crate) fn local_time(unix_seconds: i64) -> String {
         date.get_hours(),
         date.get_minutes()
     )
+}
+
+/// Whether the page is laid out for a phone, as the stylesheet does it.
+pub(crate) fn is_narrow() -> bool {
+    const NARROW: &str = "(max-width: 820px) and (orientation: portrait), (max-width: 560px)";
+    let window = web_sys::window();
+    let query = window.and_then(|window| window.match_media(NARROW).ok()?);
+    query.is_some_and(|query| query.matches())
+}
+
+/// Lets the browser draw and answer before it goes on.
+pub(crate) async fn turn() {
+    let timeout = js_sys::Promise::new(&mut |resolve, _| {
+        if let Some(window) = web_sys::window() {
+            // A window that cannot wait has no turn to give: the work would stop, and it says so.
+            if let Err(error) = window.set_timeout_with_callback(&resolve) {
+                web_sys::console::error_1(&error);
+            }
+        }
+    });
+    // A timeout is never refused.
+    let _ = JsFuture::from(timeout).await;
 }
 
 /// Milliseconds since the page was opened.

@@ -1,88 +1,118 @@
-//! Clearances, the tightest first; picking one shows it on the plan.
+//! The organizer's view: every clearance with a side view of the one that is picked, who asks
+//! for it, what would be at another speed, the ways that are kept free, and the record on paper.
+
+mod record;
+mod rows;
+mod side;
+mod ways;
+mod what_if;
 
 use leptos::prelude::*;
-use tober::assess::{Assessment, RideAssessment, Verdict};
-use tober::clearance::{ClearanceRow, RuleInForce, Standing};
-use tober::units::LengthStyle;
+use tober::assess::{RideAssessment, Verdict};
+use tober::clearance::{Asks, ClearanceRow};
 
-use crate::parts::{badge, class};
-use crate::state::{RowKey, Store, store};
-use crate::words;
+use crate::parts::{badge, icon, mark};
+use crate::print::{self, Paper};
+use crate::state::{Store, store};
+
+pub(crate) use record::Record;
+pub(crate) use rows::table;
+pub(crate) use what_if::Flag;
+
+/// Which rows are shown.
+#[derive(Clone, Copy, Debug)]
+struct Filter {
+    failing_only: RwSignal<bool>,
+    asks: RwSignal<Option<Asks>>,
+}
+
+impl Filter {
+    fn asked(self, asks: Asks) -> bool {
+        self.asks.get().is_none_or(|only| only == asks)
+    }
+
+    fn shows(self, row: &ClearanceRow) -> bool {
+        self.asked(row.asks) && (!self.failing_only.get() || row.verdict == Verdict::Fail)
+    }
+}
 
 #[component]
 pub(crate) fn Clear() -> impl IntoView {
     let store = store();
-    let failing_only = RwSignal::new(false);
-    let rows = move || {
-        let ride = store.ride.get();
-        let failing_only = failing_only.get();
-        store.assessment.with(|assessment| {
-            let ride = assessment.rides.get(ride)?;
-            let shown = |row: &&ClearanceRow| !failing_only || row.verdict == Verdict::Fail;
-            let rows: Vec<_> = ride
-                .clearances
-                .iter()
-                .filter(shown)
-                .map(|row| pickable(store, row, rule(assessment, row), assessment.units))
-                .collect();
-            Some((rows.is_empty(), rows))
-        })
+    let filter = Filter {
+        failing_only: RwSignal::new(false),
+        asks: RwSignal::new(None),
     };
     view! {
-        <div class="clear-head">
-            <p class="lead">
-                {move || store.with_ride(|ride, _| (badge(verdict(ride)), " ", sentence(ride)))}
-            </p>
+        <p class="lead clear-head">
+            {move || store.with_shown_ride(|ride, _| (badge(verdict(ride)), " ", sentence(ride)))}
+        </p>
+        <what_if::WhatIf/>
+        <side::Aside filter/>
+        <div class="filter">
+            <Asking filter/>
             <label class="choice">
                 <input type="checkbox" id="failing-only"
-                    prop:checked=move || failing_only.get()
-                    on:change=move |event| failing_only.set(event_target_checked(&event))/>
+                    prop:checked=move || filter.failing_only.get()
+                    on:change=move |event| {
+                        filter.failing_only.set(event_target_checked(&event));
+                    }/>
                 <span>"Failing only"</span>
             </label>
         </div>
-        {move || rows().map(|(none, rows)| view! {
-            {none.then_some(view! { <p class="hint">"None."</p> })}
-            <ul class="rows">{rows}</ul>
-        })}
+        <rows::Rows filter/>
+        <ways::Ways filter/>
+        <section class="on-paper">
+            <h3>"On paper"</h3>
+            <p class="hint">
+                "What was checked, by which values, what was not checked, and room to sign."
+            </p>
+            <button type="button" class="button" id="print-record"
+                on:click=move |_| print::print(store, Paper::Record)>
+                {icon("print")}"Print the clearance record"
+            </button>
+        </section>
     }
 }
 
-/// All the clearances of a ride as a plain table, for paper.
-pub(crate) fn table(assessment: &Assessment, ride: &RideAssessment) -> impl IntoView + use<> {
-    let style = assessment.units;
-    let rows = ride
-        .clearances
-        .iter()
-        .map(|row| {
-            let source = rule(assessment, row).map(source).unwrap_or_default();
-            view! {
-                <tr>
-                    <td>{words::against(row)}</td>
-                    <td>{words::part(row.part)}</td>
-                    <td>{words::distance(row, style)}</td>
-                    <td>{style.format_up(row.required)}</td>
-                    <td>{words::margin(row, style)}</td>
-                    <td>{badge(row.verdict)}</td>
-                    <td>{source}</td>
-                </tr>
-            }
+/// Who asks: everyone, or one of those for whom there is a row.
+#[component]
+fn Asking(filter: Filter) -> impl IntoView {
+    let store = store();
+    let groups = move || {
+        store.with_shown(|assessment| {
+            let ride = assessment.rides.get(store.ride.get())?;
+            let groups: Vec<_> = std::iter::once(None)
+                .chain(Asks::ALL.map(Some))
+                .filter_map(|asks| {
+                    let rows = ride.clearances.iter();
+                    let rows = rows.filter(|row| asks.is_none_or(|asks| row.asks == asks));
+                    let worst = rows.clone().map(|row| row.verdict);
+                    let ways = ways::verdicts(assessment, asks);
+                    let worst = worst.chain(ways).reduce(Verdict::and)?;
+                    Some(chip(filter, asks, rows.count(), worst))
+                })
+                .collect();
+            Some(groups)
         })
-        .collect_view();
+    };
     view! {
-        <table>
-            <thead>
-                <tr>
-                    <th>"To"</th>
-                    <th>"From"</th>
-                    <th>"Distance"</th>
-                    <th>"Needed"</th>
-                    <th>"Margin"</th>
-                    <th>"Verdict"</th>
-                    <th>"Source"</th>
-                </tr>
-            </thead>
-            <tbody>{rows}</tbody>
-        </table>
+        <div class="asking" role="group" aria-label="Who asks">{groups}</div>
+    }
+}
+
+fn chip(filter: Filter, asks: Option<Asks>, count: usize, worst: Verdict) -> impl IntoView {
+    let name = asks.map_or("Everyone", Asks::words);
+    let pressed = move || filter.asks.get() == asks;
+    view! {
+        <button type="button" class="chip" aria-pressed=move || pressed().to_string()
+            data-asks=asks.map_or("all", Asks::words)
+            aria-label=format!("{name}: {count} distances, {}", worst.word())
+            on:click=move |_| filter.asks.set(asks)>
+            {mark(worst)}
+            <span class="chip-name">{name}</span>
+            <span class="chip-count">{count}</span>
+        </button>
     }
 }
 
@@ -101,65 +131,9 @@ fn sentence(ride: &RideAssessment) -> String {
     }
 }
 
-fn rule<'a>(assessment: &'a Assessment, row: &ClearanceRow) -> Option<&'a RuleInForce> {
-    assessment.rules.iter().find(|rule| rule.id == row.rule)
-}
-
-fn source(rule: &RuleInForce) -> String {
-    match rule.standing {
-        // Such a source says so itself.
-        Standing::Practice => rule.source.clone(),
-        standing => format!("{} ({})", rule.source, words::standing(standing)),
-    }
-}
-
-/// A row that shows itself on the plan when it is pressed.
-fn pickable(
-    store: Store,
-    row: &ClearanceRow,
-    rule: Option<&RuleInForce>,
-    style: LengthStyle,
-) -> impl IntoView + use<> {
-    let key = RowKey::of(row);
-    let pressed = {
-        let key = key.clone();
-        move || store.picked.with(|picked| picked.as_ref() == Some(&key))
-    };
-    let overridden = rule.and_then(|rule| rule.replaces).map(|replaced| {
-        format!(
-            "set for this site, in place of {}",
-            style.format_up(replaced)
-        )
-    });
-    view! {
-        <li class=format!("row {}", class(row.verdict))>
-            <button type="button" class="row-button" aria-pressed=move || pressed().to_string()
-                on:click=move |_| store.pick(&key)>
-                <span class="row-words">
-                    <span class="row-name">{words::against(row)}</span>
-                    <span class="row-part">
-                        {format!("{}, {}", words::part(row.part), words::measure(row.measure))}
-                    </span>
-                </span>
-                <span class="row-value">
-                    <strong>{words::distance(row, style)}</strong>
-                    <span>{words::required(row, style)}</span>
-                </span>
-                <span class="row-outcome">
-                    {badge(row.verdict)}
-                    <span class="row-margin">{words::margin(row, style)}</span>
-                </span>
-            </button>
-            <details>
-                <summary>"Rule and source"</summary>
-                {rule.map(|rule| view! {
-                    <p>{rule.title.clone()}</p>
-                    <p>{source(rule)}</p>
-                    <p>{format!("Confirm with {}.", rule.confirm)}</p>
-                })}
-                {overridden.map(|words| view! { <p class="overridden">{words}</p> })}
-                {(!row.note.is_empty()).then(|| view! { <p>{row.note.clone()}</p> })}
-            </details>
-        </li>
-    }
+/// The row that is looked at: the picked one, or else the tightest that is shown.
+fn looked_at(store: Store, filter: Filter) -> Option<usize> {
+    store.picked_row().or_else(|| {
+        store.with_shown_ride(|ride, _| ride.clearances.iter().position(|row| filter.shows(row)))?
+    })
 }

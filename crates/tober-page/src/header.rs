@@ -7,7 +7,7 @@ use tober::units::LengthStyle;
 use crate::browser;
 use crate::files;
 use crate::parts::{class, icon, mark};
-use crate::print;
+use crate::print::{self, Paper};
 use crate::samples::SAMPLES;
 use crate::state::store;
 use crate::words;
@@ -55,7 +55,7 @@ pub(crate) fn Header() -> impl IntoView {
                 <button type="button" class="button" id="save"
                     on:click=move |_| files::save(&store)>{icon("save")}"Save"</button>
                 <button type="button" class="button" id="print"
-                    on:click=move |_| print::print(store)>{icon("print")}"Print"</button>
+                    on:click=move |_| print::print(store, Paper::of(store))>{icon("print")}"Print"</button>
             </div>
         </header>
     }
@@ -108,7 +108,7 @@ fn SamplePicker() -> impl IntoView {
                     let picked = event_target_value(&event);
                     let sample = SAMPLES.iter().find(|sample| sample.id == picked);
                     if let Some(Ok(site)) = sample.map(|sample| Site::read(sample.json)) {
-                        store.open_site(site);
+                        leptos::task::spawn_local(async move { store.open_site(site).await });
                     }
                     let select = event_target::<web_sys::HtmlSelectElement>(&event);
                     select.set_value("");

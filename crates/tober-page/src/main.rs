@@ -5,7 +5,7 @@
 //! drawn by `tober-drawing`. Its own sums are those between a finger's pixels and the lot.
 //!
 //! ```text
-//! finger, keys, fields ──► Store ──assess──► plan · place · level · clear · fence · survey
+//! finger, keys, fields ──► Store ──assess──► plan · place · level · loads · clear · fence · survey
 //!                            └── kept in the browser, opened and saved as files
 //! ```
 
@@ -25,6 +25,7 @@ mod header;
 mod history;
 mod kept;
 mod level;
+mod loads;
 mod panel;
 mod parts;
 mod place;
@@ -35,6 +36,7 @@ mod stack;
 mod state;
 mod survey;
 mod timing;
+mod turns;
 mod words;
 
 use leptos::prelude::*;
@@ -60,6 +62,7 @@ fn App() -> impl IntoView {
             class="app"
             class:tall-plan=move || store.tall_plan.get()
             class:reading=move || store.tab.get() == state::Tab::Level
+            class:clearing=move || store.tab.get() == state::Tab::Clear
             class:surveying=move || store.tab.get() == state::Tab::Survey
         >
             <header::Header/>

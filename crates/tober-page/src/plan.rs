@@ -9,6 +9,7 @@ use tober_drawing::{Backdrop, PlanOptions, Px, describe, furniture, rides, title
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
 
+use crate::clear::Flag;
 use crate::gesture::{Gesture, Target};
 use crate::parts::icon;
 use crate::state::{Store, store};
@@ -97,6 +98,7 @@ pub(crate) fn Plan() -> impl IntoView {
                 "H asks for the height of the ground: the arrow keys then move a cross, until H or Escape puts it away."
             </p>
             <Readout/>
+            <Flag/>
             <button type="button" class="tool grow" aria-label="Larger plan" title="Larger plan"
                 aria-pressed=move || store.tall_plan.get().to_string()
                 on:click=move |_| store.tall_plan.update(|tall| *tall = !*tall)>
@@ -134,7 +136,7 @@ fn Drawing() -> impl IntoView {
             picked: store.picked_row(),
             ..store.plan_options()
         };
-        store.assessment.with(|assessment| {
+        store.with_shown(|assessment| {
             timed("draw", "draw:start", || {
                 rides(assessment, &options, &backdrop)
             })

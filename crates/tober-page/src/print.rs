@@ -1,14 +1,39 @@
-//! The setup sheet on paper: the plan, then every ride with all its views.
+//! On paper: the plan, then the setup sheet with every ride, or the clearance record.
 
 use leptos::prelude::*;
 
 use crate::parts::badge;
-use crate::state::{Store, store};
-use crate::{clear, fence, level};
+use crate::state::{Store, Tab, store};
+use crate::{clear, fence, level, loads};
+
+/// What is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Paper {
+    /// The crew's setup sheet.
+    Sheet,
+    /// The organizer's clearance record.
+    Record,
+}
+
+impl Paper {
+    /// What belongs to the view that is looked at.
+    pub(crate) fn of(store: Store) -> Paper {
+        match store.tab.get_untracked() {
+            Tab::Clear => Paper::Record,
+            Tab::Place | Tab::Level | Tab::Loads | Tab::Fence | Tab::Survey => Paper::Sheet,
+        }
+    }
+}
 
 /// Has the sheet ready whenever the browser prints, by our button or by its own.
 pub(crate) fn watch(store: Store) {
-    let before = window_event_listener_untyped("beforeprint", move |_| store.printing.set(true));
+    let before = window_event_listener_untyped("beforeprint", move |_| {
+        // By the browser's own button: what belongs to the view.
+        if !store.printing.get_untracked() {
+            store.paper.set(Paper::of(store));
+        }
+        store.printing.set(true);
+    });
     let after = window_event_listener_untyped("afterprint", move |_| store.printing.set(false));
     on_cleanup(move || {
         before.remove();
@@ -16,8 +41,9 @@ pub(crate) fn watch(store: Store) {
     });
 }
 
-/// Opens the browser's print dialog on the sheet.
-pub(crate) fn print(store: Store) {
+/// Opens the browser's print dialog on a paper.
+pub(crate) fn print(store: Store, paper: Paper) {
+    store.paper.set(paper);
     store.printing.set(true);
     leptos::task::spawn_local(async move {
         leptos::task::tick().await;
@@ -50,6 +76,8 @@ pub(crate) fn Sheet() -> impl IntoView {
                         </ol>
                         <h3>"Level"</h3>
                         {level::section(ride, style)}
+                        <h3>"Loads"</h3>
+                        {loads::section(ride, style)}
                         <h3>"Clearances"</h3>
                         {clear::table(assessment, ride)}
                         <h3>"Fence"</h3>
@@ -69,13 +97,17 @@ pub(crate) fn Sheet() -> impl IntoView {
     };
     view! {
         <div class="sheet">
-            <Show when=move || store.printing.get()>
-                {rides}
-                <section class="sheet-cautions">
-                    <h2>"Cautions"</h2>
-                    <ul>{cautions}</ul>
-                </section>
-            </Show>
+            {move || match (store.printing.get(), store.paper.get()) {
+                (false, _) => ().into_any(),
+                (true, Paper::Record) => view! { <clear::Record/> }.into_any(),
+                (true, Paper::Sheet) => view! {
+                    {rides}
+                    <section class="sheet-cautions">
+                        <h2>"Cautions"</h2>
+                        <ul>{cautions}</ul>
+                    </section>
+                }.into_any(),
+            }}
         </div>
     }
 }

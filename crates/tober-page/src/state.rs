@@ -16,27 +16,38 @@ use tober_drawing::{PlanOptions, Terrain, Window};
 use crate::browser;
 use crate::history::History;
 use crate::kept;
+use crate::print::Paper;
 use crate::samples::SAMPLES;
 use crate::survey::OpenedPoints;
 use crate::timing::{Timing, timed};
+use crate::turns::Turns;
 
 /// What part of the answer is looked at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Tab {
     Place,
     Level,
+    Loads,
     Clear,
     Fence,
     Survey,
 }
 
 impl Tab {
-    pub(crate) const ALL: [Tab; 5] = [Tab::Place, Tab::Level, Tab::Clear, Tab::Fence, Tab::Survey];
+    pub(crate) const ALL: [Tab; 6] = [
+        Tab::Place,
+        Tab::Level,
+        Tab::Loads,
+        Tab::Clear,
+        Tab::Fence,
+        Tab::Survey,
+    ];
 
     pub(crate) fn word(self) -> &'static str {
         match self {
             Tab::Place => "Place",
             Tab::Level => "Level",
+            Tab::Loads => "Loads",
             Tab::Clear => "Clear",
             Tab::Fence => "Fence",
             Tab::Survey => "Survey",
@@ -77,6 +88,7 @@ enum Look {
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct RowKey {
     part: Part,
+    space: String,
     rule: String,
     against: String,
 }
@@ -85,6 +97,7 @@ impl RowKey {
     pub(crate) fn of(row: &ClearanceRow) -> RowKey {
         RowKey {
             part: row.part,
+            space: row.space.clone(),
             rule: row.rule.clone(),
             against: row.against_id.clone(),
         }
@@ -101,6 +114,10 @@ pub(crate) struct Store {
     pub(crate) ride: RwSignal<usize>,
     pub(crate) tab: RwSignal<Tab>,
     pub(crate) picked: RwSignal<Option<RowKey>>,
+    /// Another full speed of the ride that is worked on, turns a minute, to see what would be.
+    pub(crate) what_if: RwSignal<Option<f64>>,
+    /// What would follow from it. Never kept, and shown only among the clearances.
+    imagined: Memo<Option<Arc<Assessment>>>,
     pub(crate) window: RwSignal<Window>,
     look: StoredValue<Look>,
     /// Width and height of the drawing, CSS pixels.
@@ -110,6 +127,8 @@ pub(crate) struct Store {
     pub(crate) ticks: RwSignal<BTreeSet<String>>,
     pub(crate) tall_plan: RwSignal<bool>,
     pub(crate) printing: RwSignal<bool>,
+    /// What is printed, while it is.
+    pub(crate) paper: RwSignal<Paper>,
     pub(crate) history: RwSignal<History>,
     /// Counts the moves by hand: what is spoken follows it.
     pub(crate) moves: RwSignal<u32>,
@@ -121,9 +140,14 @@ pub(crate) struct Store {
     pub(crate) next_shot: RwSignal<Option<(Arc<Site>, NextShot)>>,
     /// A point file that has been opened and not yet been taken in.
     pub(crate) import: RwSignal<Option<Arc<OpenedPoints>>>,
+    /// Which long work is going on, by its number.
+    work: StoredValue<u32>,
     wanted: StoredValue<Option<(usize, Placement)>>,
     last_nudge: StoredValue<(usize, f64)>,
 }
+
+/// Spot levels from which on a site is shown in turns.
+const LARGE: usize = 20_000;
 
 /// Nudges that follow each other this fast are undone together, milliseconds.
 const ONE_NUDGE: f64 = 700.0;
@@ -147,26 +171,43 @@ impl Store {
         let site = Arc::new(site);
         let assessment = Arc::new(assess(&site));
         let ride = kept.ride.min(assessment.rides.len().saturating_sub(1));
+        let window = Window::fit(&site, 800.0, 600.0);
+        let scene = Scene::of(&site);
+        let (site, ride) = (RwSignal::new(site), RwSignal::new(ride));
+        let (tab, printing) = (RwSignal::new(kept.tab), RwSignal::new(false));
+        let what_if = RwSignal::new(None);
+        let imagined = Memo::new(move |_| {
+            let rpm = what_if.get()?;
+            if tab.get() != Tab::Clear || printing.get() {
+                return None;
+            }
+            let imagined = site.with(|site| site.with_full_speed(ride.get(), rpm));
+            Some(Arc::new(assess(&imagined.ok()?)))
+        });
         Store {
-            window: RwSignal::new(Window::fit(&site, 800.0, 600.0)),
+            window: RwSignal::new(window),
+            what_if,
+            imagined,
+            paper: RwSignal::new(Paper::Sheet),
             size: RwSignal::new((0.0, 0.0)),
             look: StoredValue::new(Look::Own),
-            scene: RwSignal::new(Scene::of(&site)),
+            scene: RwSignal::new(scene),
             assessment: RwSignal::new(assessment),
-            site: RwSignal::new(site),
-            ride: RwSignal::new(ride),
-            tab: RwSignal::new(kept.tab),
+            site,
+            ride,
+            tab,
             picked: RwSignal::new(None),
             notice: RwSignal::new(notice),
             ticks: RwSignal::new(kept.ticks),
             tall_plan: RwSignal::new(false),
-            printing: RwSignal::new(false),
+            printing,
             history: RwSignal::new(History::default()),
             moves: RwSignal::new(0),
             probe: RwSignal::new(None),
             cross: RwSignal::new(false),
             next_shot: RwSignal::new(None),
             import: RwSignal::new(None),
+            work: StoredValue::new(0),
             wanted: StoredValue::new(None),
             last_nudge: StoredValue::new((0, f64::NEG_INFINITY)),
         }
@@ -186,6 +227,33 @@ impl Store {
             let ride = assessment.rides.get(index)?;
             Some(read(ride, assessment.units))
         })
+    }
+
+    /// Reads what is shown of the clearances: what follows from the site, or from another speed.
+    pub(crate) fn with_shown<T>(&self, read: impl FnOnce(&Assessment) -> T) -> T {
+        match self.imagined.get() {
+            Some(imagined) => read(&imagined),
+            None => self.assessment.with(|assessment| read(assessment)),
+        }
+    }
+
+    /// As [`Store::with_shown`], the ride that is worked on.
+    pub(crate) fn with_shown_ride<T>(
+        &self,
+        read: impl FnOnce(&RideAssessment, LengthStyle) -> T,
+    ) -> Option<T> {
+        let index = self.ride.get();
+        self.with_shown(|assessment| {
+            let ride = assessment.rides.get(index)?;
+            Some(read(ride, assessment.units))
+        })
+    }
+
+    /// The speed that is imagined, while it shows.
+    pub(crate) fn imagined_speed(&self) -> Option<f64> {
+        self.imagined
+            .with(Option::is_some)
+            .then(|| self.what_if.get())?
     }
 
     /// Where a ride stands now.
@@ -212,7 +280,7 @@ impl Store {
     /// Where the picked row now stands among the clearances of the ride that is worked on.
     pub(crate) fn picked_row(&self) -> Option<usize> {
         let key = self.picked.get()?;
-        self.with_ride(|ride, _| {
+        self.with_shown_ride(|ride, _| {
             let mut rows = ride.clearances.iter();
             rows.position(|row| RowKey::of(row) == key)
         })?
@@ -222,6 +290,7 @@ impl Store {
         if self.ride.get_untracked() != ride {
             self.ride.set(ride);
             self.picked.set(None);
+            self.what_if.set(None);
         }
     }
 
@@ -297,11 +366,11 @@ impl Store {
     }
 
     /// Opens another site in place of the shown one, which undo brings back.
-    pub(crate) fn open_site(&self, site: Site) {
+    pub(crate) async fn open_site(&self, site: Site) {
         self.remember();
         self.ride.set(0);
         self.picked.set(None);
-        self.show_changed(Arc::new(site));
+        self.show_in_turns(site).await;
         self.look_first();
     }
 
@@ -370,9 +439,61 @@ impl Store {
         }
     }
 
+    /// As [`Store::change_file`], in slices: for changes of the survey, which may be large.
+    pub(crate) async fn change_survey(&self, change: impl FnOnce(&mut SiteFile)) -> bool {
+        let before = self.site.get_untracked();
+        let mut file = before.file().clone();
+        change(&mut file);
+        let turns = Turns::begin(*self);
+        let site = Site::prepare(file, &async |progress| turns.pause(progress).await).await;
+        turns.end();
+        if !Arc::ptr_eq(&before, &self.site.get_untracked()) {
+            let words = "The site was changed meanwhile, and is as you changed it. Take the \
+                         points in again.";
+            self.notice.set(Some(Notice::Words(words.to_owned())));
+            return false;
+        }
+        match site {
+            Ok(site) => {
+                self.remember();
+                self.show_in_turns(site).await;
+                true
+            }
+            Err(faults) => {
+                self.notice.set(Some(Notice::Words(faults.to_string())));
+                false
+            }
+        }
+    }
+
+    /// Gives up the long work that is going on; the number of the next.
+    pub(crate) fn stop_work(&self) -> u32 {
+        self.work.update_value(|work| *work += 1);
+        self.work.get_value()
+    }
+
+    /// The number of the long work that is going on.
+    pub(crate) fn work(&self) -> u32 {
+        self.work.get_value()
+    }
+
+    /// Shows another site, its contours worked out in a turn of their own.
+    async fn show_in_turns(&self, site: Site) {
+        let site = Arc::new(site);
+        let scene = Scene::of(&site);
+        if site.file().spot_levels.len() > LARGE {
+            browser::turn().await;
+        }
+        self.show_scene(scene, site);
+    }
+
     /// Shows a site of which more than a ride's place has changed.
     fn show_changed(&self, site: Arc<Site>) {
-        self.scene.set(Scene::of(&site));
+        self.show_scene(Scene::of(&site), site);
+    }
+
+    fn show_scene(&self, scene: Scene, site: Arc<Site>) {
+        self.scene.set(scene);
         self.show(site);
         let rides = self.assessment.with_untracked(|it| it.rides.len());
         let selected = self.ride.get_untracked().min(rides.saturating_sub(1));
@@ -423,7 +544,7 @@ impl Store {
         self.look.set_value(Look::Lot);
     }
 
-    /// Picks a clearance row, or lets go of it, and sees to it that both its places are in view.
+    /// Picks a clearance row, or lets go of it.
     pub(crate) fn pick(&self, key: &RowKey) {
         if self
             .picked
@@ -432,6 +553,11 @@ impl Store {
             self.picked.set(None);
             return;
         }
+        self.look_at_row(key);
+    }
+
+    /// Picks a clearance row, and sees to it that both its places are in view.
+    pub(crate) fn look_at_row(&self, key: &RowKey) {
         self.picked.set(Some(key.clone()));
         let (width, height) = self.size.get_untracked();
         let window = self.window.get_untracked();
@@ -452,6 +578,13 @@ impl Store {
             let middle = from + (to - from) / 2.0;
             self.look_at(Window::around(middle, span.max(6.0), width, height));
         }
+    }
+
+    /// Looks at a place of the lot and what is round it.
+    pub(crate) fn look_round(&self, place: Point) {
+        const ROUND: f64 = 8.0;
+        let (width, height) = self.size.get_untracked();
+        self.look_at(Window::around(place, ROUND, width, height));
     }
 
     /// Looks at the ride that is worked on, with what is near it.

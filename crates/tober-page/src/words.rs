@@ -1,9 +1,10 @@
 //! What the page says: numbers and verdicts as words that a crew reads.
 
 use tober::assess::{Assessment, RideAssessment, Verdict};
-use tober::clearance::{ClearanceRow, Measure, Part, Standing};
+use tober::clearance::{ClearanceRow, Measure, Standing};
 use tober::level::{Act, ActKind, After, Lean, ShortOf, Shortfall, Way};
 use tober::units::LengthStyle;
+use tober_drawing::part_word;
 
 /// A count of turns, to a quarter: `6¼`.
 pub(crate) fn turns(count: f64) -> String {
@@ -26,13 +27,13 @@ pub(crate) fn turns_long(count: f64) -> String {
     format!("{} {noun}", turns(count))
 }
 
-pub(crate) fn part(part: Part) -> &'static str {
-    match part {
-        Part::Moving => "moving parts",
-        Part::Standing => "standing parts",
-        Part::Feet => "feet",
-        Part::Fence => "fence",
-        Part::BuildUp => "building up",
+/// The part of the ride, or which of its spaces while building up.
+pub(crate) fn part_of(row: &ClearanceRow) -> String {
+    let part = part_word(row.part);
+    if row.space.is_empty() {
+        part.to_owned()
+    } else {
+        format!("{part}: {}", row.space)
     }
 }
 
@@ -117,7 +118,11 @@ fn count(assessment: &Assessment, verdict: Verdict) -> usize {
     };
     let ways = assessment.ways.iter();
     let ways = ways.filter(|way| way.verdict == verdict).count();
-    ways + assessment.rides.iter().map(checks).sum::<usize>()
+    let passages = assessment.passages.iter();
+    let passages = passages.filter(|it| it.verdict == verdict).count();
+    let cords = assessment.cords.iter();
+    let cords = cords.filter(|it| it.verdict == Some(verdict)).count();
+    ways + passages + cords + assessment.rides.iter().map(checks).sum::<usize>()
 }
 
 /// What is spoken after a move.
@@ -126,7 +131,7 @@ pub(crate) fn spoken(ride: &RideAssessment, style: LengthStyle) -> String {
         None => String::new(),
         Some(row) => format!(
             " Tightest: {} to {}, {} {}.",
-            part(row.part),
+            part_of(row),
             against(row),
             distance(row, style),
             required(row, style)

@@ -1,0 +1,203 @@
+//! Ways that are kept free: walkways, fire lanes, from gate to gate, and the power cords.
+
+use leptos::prelude::*;
+use tober::Point;
+use tober::assess::{Assessment, Verdict};
+use tober::clearance::{Asks, CordCheck, Measure, Passage, WayCheck, WayKind};
+use tober::units::LengthStyle;
+
+use super::Filter;
+use crate::parts::{badge, class};
+use crate::state::{Store, store};
+
+/// One way, as it is told: on the screen and on paper.
+pub(super) struct Told {
+    pub(super) name: String,
+    pub(super) asks: Asks,
+    pub(super) verdict: Option<Verdict>,
+    pub(super) facts: Vec<(String, Option<Point>)>,
+}
+
+/// Everything that is kept free.
+pub(super) fn all(assessment: &Assessment) -> Vec<Told> {
+    let style = assessment.units;
+    let ways = assessment.ways.iter().map(|way| of_way(way, style));
+    let passages = assessment.passages.iter().map(|it| of_passage(it, style));
+    let cords = assessment.cords.iter().map(|it| of_cord(it, style));
+    ways.chain(passages).chain(cords).collect()
+}
+
+/// How those came out that somebody asks for.
+pub(super) fn verdicts(assessment: &Assessment, asks: Option<Asks>) -> Vec<Verdict> {
+    let told = all(assessment).into_iter();
+    let told = told.filter(|it| asks.is_none_or(|asks| asks == it.asks));
+    told.filter_map(|it| it.verdict).collect()
+}
+
+fn of_way(way: &WayCheck, style: LengthStyle) -> Told {
+    let (kind, asks) = match way.kind {
+        WayKind::Walkway => ("Walkway", Asks::Access),
+        WayKind::FireLane => ("Fire lane", Asks::FireMarshal),
+    };
+    let name = if way.name.eq_ignore_ascii_case(kind) {
+        way.name.clone()
+    } else {
+        format!("{kind}: {}", way.name)
+    };
+    let mut facts = vec![(
+        format!(
+            "{} clear at the narrowest, of {} needed; drawn {} wide",
+            style.format_down(way.clear_width),
+            style.format_up(way.width_required),
+            style.format(way.width)
+        ),
+        None,
+    )];
+    facts.extend(way.pinches.iter().map(|pinch| {
+        let by = pinch.by.join(", ");
+        let left = style.format_down(pinch.clear);
+        (format!("{left} is left beside {by}"), Some(pinch.at))
+    }));
+    facts.extend(way.clear_height.map(|height| {
+        let needed = style.format_up(way.height_required);
+        let words = format!("{} overhead, of {needed} needed", style.format_down(height));
+        (words, None)
+    }));
+    for (name, steep) in [
+        ("along", way.steepest_along),
+        ("across", way.steepest_across),
+    ] {
+        facts.extend(steep.map(|steep| {
+            let words = format!(
+                "steepest {name} {:.2} %, at most {} ({:.2} %)",
+                (steep.slope * 1e4 - 1e-6).ceil() / 100.0,
+                Measure::Slope.in_words(steep.limit, style),
+                (steep.limit * 1e4 + 1e-6).floor() / 100.0
+            );
+            (words, Some(steep.at))
+        }));
+    }
+    facts.extend(way.bends.iter().map(|bend| {
+        let by = match bend.by.as_slice() {
+            [] => String::new(),
+            by => format!(", beside {}", by.join(", ")),
+        };
+        let words = format!(
+            "bend of {:.0}°: inside radius {} free{by}, of {} needed",
+            bend.turn_deg,
+            style.format_down(bend.inside_radius),
+            style.format_up(bend.required)
+        );
+        (words, Some(bend.at))
+    }));
+    facts.extend(way.notes.iter().map(|note| (note.clone(), None)));
+    Told {
+        name,
+        asks,
+        verdict: Some(way.verdict),
+        facts,
+    }
+}
+
+fn of_passage(passage: &Passage, style: LengthStyle) -> Told {
+    let (from, to) = &passage.names;
+    let fact = match (passage.width, passage.narrowest) {
+        (Some(width), Some((one, other))) => (
+            format!(
+                "{} clear at the narrowest, beside {}, of {} needed",
+                style.format_down(width),
+                passage.between.join(" and "),
+                style.format_up(passage.required)
+            ),
+            Some(one + (other - one) / 2.0),
+        ),
+        _ => (passage.note.clone(), None),
+    };
+    Told {
+        name: format!("From gate to gate: {from} to {to}"),
+        asks: Asks::FireMarshal,
+        verdict: Some(passage.verdict),
+        facts: vec![fact],
+    }
+}
+
+fn of_cord(cord: &CordCheck, style: LengthStyle) -> Told {
+    let mut facts = vec![(
+        format!(
+            "{} of cord needed along the ground, a tenth for slack in it",
+            style.format_up(cord.needed)
+        ),
+        None,
+    )];
+    facts.push(match cord.has {
+        Some(has) => (format!("the cord is {} long", style.format_down(has)), None),
+        None => ("nobody has told how long the cord is".to_owned(), None),
+    });
+    let places = cord.crossings.first().map(|it| it.at);
+    facts.extend(cord.notes.iter().map(|note| (note.clone(), places)));
+    if !cord.crossings.is_empty() {
+        let words = match cord.needed_without_crossing {
+            Some(needed) => format!("{} without crossing a way", style.format_up(needed)),
+            None => "no way was found that crosses nothing".to_owned(),
+        };
+        facts.push((words, None));
+    }
+    Told {
+        name: format!("Power: {} to {}", cord.source_name, cord.ride_name),
+        asks: Asks::Electrician,
+        verdict: cord.verdict,
+        facts,
+    }
+}
+
+#[component]
+pub(super) fn Ways(filter: Filter) -> impl IntoView {
+    let store = store();
+    let cards = move || {
+        let told = store.with_shown(all);
+        let told = told.into_iter().filter(|it| {
+            let failing = it.verdict == Some(Verdict::Fail);
+            filter.asked(it.asks) && (failing || !filter.failing_only.get())
+        });
+        told.map(|it| card(store, it)).collect::<Vec<_>>()
+    };
+    view! {
+        <section class="ways" aria-labelledby="ways-title">
+            <h3 id="ways-title">"Ways kept free"</h3>
+            {move || {
+                let cards = cards();
+                if cards.is_empty() {
+                    view! { <p class="hint">"None."</p> }.into_any()
+                } else {
+                    view! { <ul class="rows">{cards}</ul> }.into_any()
+                }
+            }}
+        </section>
+    }
+}
+
+fn card(store: Store, told: Told) -> impl IntoView {
+    let facts: Vec<_> = told
+        .facts
+        .into_iter()
+        .map(|(words, at)| {
+            let place = at.map(|at| {
+                let name = format!("Show on the plan: {words}");
+                view! {
+                    <button type="button" class="button show-place" aria-label=name
+                        on:click=move |_| store.look_round(at)>"Show"</button>
+                }
+            });
+            view! { <li><span>{words}</span>{place}</li> }
+        })
+        .collect();
+    view! {
+        <li class=format!("row way {}", told.verdict.map_or("untold", class))>
+            <p class="way-head">
+                <span class="row-name">{told.name}</span>
+                {told.verdict.map(badge)}
+            </p>
+            <ul class="way-facts">{facts}</ul>
+        </li>
+    }
+}
