@@ -12,6 +12,7 @@ use crate::browser;
 use crate::parts::icon;
 use crate::state::{Notice, Store, store};
 use crate::survey;
+use crate::turns::Turns;
 
 /// Files larger than this are not read, bytes: far more than any fairground, and what a phone
 /// still holds.
@@ -80,25 +81,31 @@ fn open(store: Store, file: web_sys::File) {
             }
         };
         // The word that it is being read is on the screen before the reading begins.
-        set_timeout(move || finish(store, name, text), Duration::from_millis(40));
+        set_timeout(
+            move || leptos::task::spawn_local(finish(store, name, text)),
+            Duration::from_millis(40),
+        );
     });
 }
 
-fn finish(store: Store, name: String, text: String) {
+async fn finish(store: Store, name: String, text: String) {
     let is_site = name.to_lowercase().ends_with(".json") || text.trim_start().starts_with('{');
     if is_site {
-        open_site(store, name, &text);
+        open_site(store, name, &text).await;
     } else {
-        survey::open(store, &name, text);
+        survey::open(store, &name, text).await;
     }
 }
 
-fn open_site(store: Store, name: String, text: &str) {
-    match Site::read(text) {
+async fn open_site(store: Store, name: String, text: &str) {
+    let turns = Turns::begin(store);
+    let read = Site::read_in_slices(text, &async |progress| turns.pause(progress).await).await;
+    turns.end();
+    match read {
         Ok(site) => {
             let levels = site.file().spot_levels.len();
             let warnings = site.warnings().len();
-            store.open_site(site);
+            store.open_site(site).await;
             let noted = match warnings {
                 0 => String::new(),
                 1 => " 1 thing in it should be checked: see under the views.".to_owned(),
@@ -146,7 +153,13 @@ pub(crate) fn file_name(name: &str, ending: &str) -> String {
 #[component]
 pub(crate) fn Notices() -> impl IntoView {
     let store = store();
-    let close = move |_| store.notice.set(None);
+    let is_busy = move || matches!(store.notice.get(), Some(Notice::Busy(_)));
+    let close = move |_| {
+        if matches!(store.notice.get_untracked(), Some(Notice::Busy(_))) {
+            store.stop_work();
+        }
+        store.notice.set(None);
+    };
     let words = move || {
         store.notice.get().map(|notice| match notice {
             Notice::Busy(words) | Notice::Words(words) => view! { <p>{words}</p> }.into_any(),
@@ -159,7 +172,11 @@ pub(crate) fn Notices() -> impl IntoView {
             <Show when=move || store.notice.with(Option::is_some)>
                 <div class="notice">
                     <div class="notice-words">{words}</div>
-                    <button type="button" class="tool" aria-label="Close this message"
+                    <button type="button" class="tool"
+                        aria-label=move || match is_busy() {
+                            true => "Stop this work",
+                            false => "Close this message",
+                        }
                         on:click=close>{icon("close")}</button>
                 </div>
             </Show>

@@ -15,6 +15,9 @@ const TICKS: &str = "tober.ticks";
 
 /// How long after the last change it is written.
 const PAUSE: Duration = Duration::from_millis(350);
+/// A browser keeps five million characters, and a spot level takes half a hundred: the text of
+/// a larger survey is not even written.
+const MOST_SPOT_LEVELS: usize = 100_000;
 /// Ticked acts that are kept; older fairs fall out.
 const MOST_TICKS: usize = 2000;
 
@@ -55,8 +58,10 @@ pub(crate) fn keep(store: Store) {
     let was_kept = StoredValue::new(true);
     let write_site = move || {
         pending.set_value(None);
-        let json = store.site.with_untracked(|site| site.to_json());
-        let is_kept = write(SITE, &json);
+        let is_kept = store.site.with_untracked(|site| {
+            let is_small = site.file().spot_levels.len() <= MOST_SPOT_LEVELS;
+            is_small && write(SITE, &site.to_json())
+        });
         // Said once, not after every move.
         if !is_kept && was_kept.get_value() {
             store.notice.set(Some(Notice::Words(

@@ -58,7 +58,7 @@ impl Book {
 }
 
 /// Opens a text that is no site: a field book joins the site, a point file is shown first.
-pub(crate) fn open(store: Store, name: &str, text: String) {
+pub(crate) async fn open(store: Store, name: &str, text: String) {
     if let Some(read) = read_field_book(&text, None) {
         let rows = read.book.rows.len();
         let bad: String = (read.bad_lines.iter().take(5))
@@ -77,7 +77,7 @@ pub(crate) fn open(store: Store, name: &str, text: String) {
         }
         return;
     }
-    match OpenedPoints::read(name, text) {
+    match OpenedPoints::read(&store, name, text).await {
         Ok(opened) => {
             store.import.set(Some(opened.into()));
             store.tab.set(Tab::Survey);

@@ -1,7 +1,7 @@
 //! The points of a point file, and how it was read.
 
 use tober::assess::Verdict;
-use tober::survey::{CoordinateOrder, PointFile, Repeat};
+use tober::survey::{CoordinateOrder, PointFile, Repeat, Suggestion};
 use tober::units::LengthStyle;
 
 use super::Choice;
@@ -49,13 +49,30 @@ pub(super) fn printed(file: &PointFile, choice: Choice) -> (String, Verdict) {
         text += &item(
             "",
             &format!(
-                "Descriptions that suggest more than ground: {}. They become features only when \
-                 you take them as such.",
-                suggestions.len()
+                "Descriptions that say more than ground: {}. They become features only when you \
+                 agree: open the file in the page and tick them.",
+                counted(&suggestions)
             ),
         );
     }
     (text, verdict)
+}
+
+/// `2 edges, 1 tree`.
+fn counted(suggestions: &[Suggestion]) -> String {
+    let mut counts: Vec<(&str, usize)> = Vec::new();
+    for word in suggestions.iter().map(|it| it.feature.word()) {
+        match counts.iter_mut().find(|(other, _)| *other == word) {
+            Some((_, count)) => *count += 1,
+            None => counts.push((word, 1)),
+        }
+    }
+    let said = counts.iter().map(|(word, count)| match count {
+        1 => format!("1 {word}"),
+        2.. if word.ends_with("ch") => format!("{count} {word}es"),
+        _ => format!("{count} {word}s"),
+    });
+    said.collect::<Vec<_>>().join(", ")
 }
 
 fn layout(file: &PointFile) -> String {
@@ -71,15 +88,25 @@ fn layout(file: &PointFile) -> String {
             format!(" (taken for granted; {other})")
         }
     };
+    let elevations = if layout.elevation_unit == layout.unit {
+        String::new()
+    } else {
+        format!("; elevations in {}", layout.elevation_unit.word())
+    };
+    // What turns it round.
+    let turn = match layout.order {
+        CoordinateOrder::NorthingFirst => "--order penzd turns it round",
+        CoordinateOrder::EastingFirst => "--order pnezd turns it round",
+    };
     format!(
-        "Separated by {}, decimals behind a {}; {order}{}; {}{}.",
+        "Separated by {}, decimals behind a {}; {order}{}; {}{}{elevations}.",
         layout.separator,
         if layout.decimal_comma {
             "comma"
         } else {
             "point"
         },
-        taken(layout.order_was_stated, "--order penzd turns it round"),
+        taken(layout.order_was_stated, turn),
         layout.unit.word(),
         taken(layout.unit_was_stated, "--unit says otherwise"),
     )

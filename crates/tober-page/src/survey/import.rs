@@ -8,7 +8,7 @@ use tober::Point;
 use tober::site::{Features, SiteFile};
 use tober::survey::{
     BookRow, CoordinateOrder, FieldBook, FileUnit, Place, PointFile, PointFileChoice, PointPlace,
-    PoleSize, SuggestedFeature, Suggestion, TreeSize, read_point_file,
+    PoleSize, SuggestedFeature, Suggestion, TreeSize, read_point_file_in_slices,
 };
 use tober::units::{LengthStyle, parse_length};
 
@@ -17,6 +17,7 @@ use crate::browser;
 use crate::field::Field;
 use crate::parts::icon;
 use crate::state::{Store, store};
+use crate::turns::Turns;
 
 /// Lines that are named at once.
 const MOST_LINES: usize = 40;
@@ -28,16 +29,33 @@ const UNITS: [FileUnit; 3] = [FileUnit::Metres, FileUnit::Feet, FileUnit::UsSurv
 pub(crate) struct OpenedPoints {
     name: String,
     text: String,
+    choice: PointFileChoice,
+    /// As it is read by that choice.
+    file: Arc<PointFile>,
 }
 
 impl OpenedPoints {
     /// Takes a text that has at least one point; else says what it should have been.
-    pub(super) fn read(name: &str, text: String) -> Result<OpenedPoints, String> {
-        let file = read_point_file(&text, PointFileChoice::default());
+    pub(super) async fn read(
+        store: &Store,
+        name: &str,
+        text: String,
+    ) -> Result<OpenedPoints, String> {
+        // A file of the same survey as one before is counted from the same place.
+        let origin = store
+            .site
+            .with_untracked(|site| Some(site.file().imported_points.first()?.origin));
+        let choice = PointFileChoice {
+            origin,
+            ..PointFileChoice::default()
+        };
+        let file = read_in_turns(store, &text, choice).await;
         if !file.points.is_empty() {
             return Ok(OpenedPoints {
                 name: name.to_owned(),
                 text,
+                choice,
+                file: Arc::new(file),
             });
         }
         let bad: String = (file.bad_lines.iter().take(3))
@@ -49,6 +67,14 @@ impl OpenedPoints {
              elevation, description).{bad} Your work is as it was."
         ))
     }
+}
+
+async fn read_in_turns(store: &Store, text: &str, choice: PointFileChoice) -> PointFile {
+    let turns = Turns::begin(*store);
+    let pause = async |progress| turns.pause(progress).await;
+    let file = read_point_file_in_slices(text, choice, &pause).await;
+    turns.end();
+    file
 }
 
 #[component]
@@ -64,16 +90,21 @@ pub(super) fn Import() -> impl IntoView {
 #[component]
 fn Form(opened: Arc<OpenedPoints>) -> impl IntoView {
     let store = store();
-    // A file of the same survey as one before is counted from the same place.
-    let origin = store
-        .site
-        .with_untracked(|site| Some(site.file().imported_points.first()?.origin));
-    let choice = RwSignal::new(PointFileChoice {
-        origin,
-        ..PointFileChoice::default()
-    });
+    let choice = RwSignal::new(opened.choice);
     let name = opened.name.clone();
-    let file = Memo::new(move |_| Arc::new(read_point_file(&opened.text, choice.get())));
+    let file = RwSignal::new(opened.file.clone());
+    // Read anew whenever the person says something else of it.
+    Effect::new(move |before: Option<()>| {
+        let choice = choice.get();
+        if before.is_some() {
+            let opened = opened.clone();
+            leptos::task::spawn_local(async move {
+                let read = read_in_turns(&store, &opened.text, choice).await;
+                // Nobody waits for it any more when the form has been put away.
+                let _ = file.try_set(Arc::new(read));
+            });
+        }
+    });
     let agreed = Agreed::default();
     let title = name.clone();
     let take = move |replace: bool| {
@@ -83,10 +114,12 @@ fn Form(opened: Arc<OpenedPoints>) -> impl IntoView {
             agreed,
             replace,
         };
-        if taken.join(&store) {
-            store.import.set(None);
-            store.fit_lot();
-        }
+        leptos::task::spawn_local(async move {
+            if taken.join(&store).await {
+                store.import.set(None);
+                store.fit_lot();
+            }
+        });
     };
     let (add, replace) = (take.clone(), take);
     view! {
@@ -114,7 +147,7 @@ fn Form(opened: Arc<OpenedPoints>) -> impl IntoView {
                 </label>
                 <label class="pick"><span>"Order"</span>
                     <select id="import-order"
-                        prop:disabled=move || file.with(|file| file.layout.has_header)
+                        prop:disabled=move || file.with(|file| file.layout.order_is_sure)
                         on:change=move |event| {
                             let order = ORDERS.iter().find(|(key, ..)| *key == event_target_value(&event));
                             choice.update(|choice| choice.order = order.map(|it| it.1));
@@ -177,7 +210,7 @@ fn shown(metres: f64) -> String {
 /// Counts coordinates from another place; a bare number is metres.
 fn set_origin(
     choice: RwSignal<PointFileChoice>,
-    file: Memo<Arc<PointFile>>,
+    file: RwSignal<Arc<PointFile>>,
     typed: &str,
     change: fn(&mut Point, f64),
 ) -> Result<(), String> {
@@ -216,8 +249,13 @@ fn layout(file: &PointFile) -> String {
         true => "",
         false => " (taken for granted)",
     };
+    let elevations = if layout.elevation_unit == layout.unit {
+        String::new()
+    } else {
+        format!("; elevations in {}", layout.elevation_unit.word())
+    };
     format!(
-        "Separated by {}, decimals behind a {mark}; {order}{}; {}{}.",
+        "Separated by {}, decimals behind a {mark}; {order}{}; {}{}{elevations}.",
         layout.separator,
         taken(layout.order_was_stated),
         layout.unit.word(),
@@ -390,8 +428,8 @@ struct Taken {
 
 impl Taken {
     /// Joins the points to the site; whether the site took them.
-    fn join(&self, store: &Store) -> bool {
-        let is_taken = store.change_file(|site| {
+    async fn join(&self, store: &Store) -> bool {
+        let taken = store.change_survey(|site| {
             if self.replace {
                 site.spot_levels.clear();
                 site.breaklines.clear();
@@ -408,6 +446,7 @@ impl Taken {
             }
             self.add_features(site);
         });
+        let is_taken = taken.await;
         if is_taken && self.agreed.benchmarks.get_untracked() {
             add_book(store, self.book());
         }

@@ -48,6 +48,7 @@ use spade::{
 };
 
 use crate::site::{Breakline, SpotLevel, limits};
+use crate::slices::{Progress, in_one_go, no_pause};
 use crate::{Point, Step};
 use footing::Footing;
 use roughness::Roughness;
@@ -129,6 +130,24 @@ impl Ground {
     /// Breaklines that cross where neither has a point are joined there, at the mean of their
     /// heights; that they disagree is for the site's check to report.
     pub fn with_breaklines(spot_levels: &[SpotLevel], breaklines: &[Breakline]) -> Ground {
+        in_one_go(Ground::prepare(spot_levels, breaklines, &no_pause))
+    }
+
+    /// Builds the surface in slices.
+    pub(crate) async fn prepare(
+        spot_levels: &[SpotLevel],
+        breaklines: &[Breakline],
+        pause: &impl AsyncFn(Progress),
+    ) -> Ground {
+        const PARTS: usize = 6;
+        let part = async |done| {
+            pause(Progress {
+                doing: "Building the ground",
+                done,
+                of: PARTS,
+            })
+            .await;
+        };
         let of_lines = breaklines.iter().flat_map(|line| &line.points);
         let usable = || {
             let all = spot_levels.iter().chain(of_lines.clone());
@@ -150,8 +169,10 @@ impl Ground {
         let lowest = elevations().reduce(|a, b| if b < a { b } else { a });
         let highest = elevations().reduce(|a, b| if b > a { b } else { a });
 
+        part(1).await;
         let (mut surface, left_out) = triangulate::join(shots, &pieces);
-        let roughness = Roughness::learn(&mut surface, &pieces);
+        part(2).await;
+        let roughness = Roughness::learn(&mut surface, &pieces, &part).await;
         let outline = outline(&surface, origin);
         Ground {
             origin,

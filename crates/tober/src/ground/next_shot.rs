@@ -5,7 +5,10 @@
 //! nothing need be known of the ground.
 //!
 //! Tried are the feet, the places half-way between two of them, and a grid over the ground about
-//! them; the best is then moved about in ever smaller steps.
+//! them; the best few are then moved about in ever smaller steps, for the ground often has more
+//! than one good place.
+
+use std::cmp::Ordering;
 
 use spade::{Point2, Triangulation};
 
@@ -46,6 +49,9 @@ const WORTH_A_WALK: f64 = 0.01;
 /// Squares each way of the grid over the ground about the feet.
 const GRID: u32 = 16;
 
+/// Places that are moved about.
+const STARTS: usize = 6;
+
 /// Moves about the best place: more than it ever takes, so that it always ends.
 const MOST_MOVES: usize = 200;
 
@@ -68,26 +74,15 @@ pub(super) fn next_shot(ground: &Ground, feet: &[Point]) -> Option<NextShot> {
     };
     let (now, worst) = trial.ignorance();
     let tried = trial.first_places().into_iter();
-    let (mut at, mut after) = tried
+    let mut tried: Vec<Tried> = tried
         .filter_map(|place| Some((place, trial.with_shot(place)?)))
-        .reduce(|a, b| if b.1 < a.1 { b } else { a })?;
-    let mut reach = trial.reach() / f64::from(GRID);
-    for _ in 0..MOST_MOVES {
-        if reach <= LAST_STEP {
-            break;
-        }
-        let around = [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)]
-            .map(|(x, y)| Point2::new(at.x + reach * x, at.y + reach * y));
-        let better = around
-            .into_iter()
-            .filter_map(|place| Some((place, trial.with_shot(place)?)))
-            .reduce(|a, b| if b.1 < a.1 { b } else { a })
-            .filter(|best| best.1 < after);
-        match better {
-            Some(best) => (at, after) = best,
-            None => reach /= 2.0,
-        }
-    }
+        .collect();
+    tried.sort_by(|a, b| a.1.partial_cmp(&b.1).unwrap_or(Ordering::Equal));
+    tried.truncate(STARTS);
+    let (at, after) = tried
+        .into_iter()
+        .map(|start| trial.moved_about(start))
+        .reduce(better)?;
     let worth_it = after.unknown < now.unknown
         || after.variance.sqrt() < (1.0 - WORTH_A_WALK) * now.variance.sqrt();
     let error =
@@ -98,6 +93,13 @@ pub(super) fn next_shot(ground: &Ground, feet: &[Point]) -> Option<NextShot> {
         error_now: error(now),
         error_after: error(after),
     })
+}
+
+/// A place, and how ill the feet would be known with a shot there.
+type Tried = (Point2<f64>, Ignorance);
+
+fn better(one: Tried, other: Tried) -> Tried {
+    if other.1 < one.1 { other } else { one }
 }
 
 /// A surface to try shots on.
@@ -163,6 +165,29 @@ impl Trial<'_> {
             self.surface.remove(handle);
         }
         Some(ignorance)
+    }
+
+    /// The best place that is reached by ever smaller steps from one that was tried.
+    fn moved_about(&mut self, (mut at, mut after): Tried) -> Tried {
+        let mut reach = self.reach() / f64::from(GRID);
+        for _ in 0..MOST_MOVES {
+            if reach <= LAST_STEP {
+                break;
+            }
+            let around = [-1.0, 0.0, 1.0]
+                .into_iter()
+                .flat_map(|x| [-1.0, 0.0, 1.0].map(|y| (x, y)));
+            let best = around
+                .map(|(x, y)| Point2::new(at.x + reach * x, at.y + reach * y))
+                .filter_map(|place| Some((place, self.with_shot(place)?)))
+                .reduce(better)
+                .filter(|best| best.1 < after);
+            match best {
+                Some(best) => (at, after) = best,
+                None => reach /= 2.0,
+            }
+        }
+        (at, after)
     }
 
     fn first_places(&self) -> Vec<Point2<f64>> {

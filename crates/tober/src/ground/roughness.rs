@@ -102,14 +102,21 @@ impl Roughness {
 
     /// Learns the roughness of a surface, and sets that about every shot.
     ///
-    /// `pieces` are the surface's breaklines: over them the ground may bend as it likes.
-    pub(super) fn learn(surface: &mut Surface, pieces: &[Piece]) -> Roughness {
+    /// `pieces` are the surface's breaklines: over them the ground may bend as it likes. Comes to
+    /// a pause after each of its parts, the third of all to the fifth.
+    pub(super) async fn learn(
+        surface: &mut Surface,
+        pieces: &[Piece],
+        pause: &impl AsyncFn(usize),
+    ) -> Roughness {
         let mut bends = usual_bends();
         bends.extend(some_bends(surface));
-        for thinned in [4, 16] {
+        for (part, thinned) in [(3, 4), (4, 16)] {
             bends.extend(some_bends(&triangulate::thinned(surface, pieces, thinned)));
+            pause(part).await;
         }
         let roughness = likeliest(&bends);
+        pause(5).await;
         set_about_shots(surface, &roughness);
         roughness
     }
@@ -285,6 +292,11 @@ mod tests {
     use proptest::prelude::*;
 
     use crate::ground::Elevation;
+    use crate::slices::in_one_go;
+
+    fn learn(surface: &mut Surface, pieces: &[Piece]) -> Roughness {
+        in_one_go(Roughness::learn(surface, pieces, &async |_| {}))
+    }
 
     #[test]
     fn half_way_between_two_shots_the_variance_is_that_of_the_textbook() {
@@ -336,17 +348,17 @@ mod tests {
     fn the_power_tells_broken_ground_from_smooth() {
         let noise =
             |x: f64, y: f64| 0.1 * (libm::sin(12.9898 * x + 78.233 * y) * 43758.5453).fract();
-        let broken = Roughness::learn(&mut surface(25, noise), &[]);
+        let broken = learn(&mut surface(25, noise), &[]);
         assert_eq!(broken.power, Power(1));
         let hill = |x: f64, y: f64| libm::sin(0.2 * x) * libm::cos(0.15 * y);
-        let smooth = Roughness::learn(&mut surface(25, hill), &[]);
+        let smooth = learn(&mut surface(25, hill), &[]);
         assert_eq!(smooth.power, Power(7));
     }
 
     #[test]
     fn a_fall_is_no_roughness() {
-        let level = Roughness::learn(&mut surface(12, |_, _| 0.0), &[]);
-        let fall = Roughness::learn(&mut surface(12, |x, y| 0.08 * x - 0.05 * y), &[]);
+        let level = learn(&mut surface(12, |_, _| 0.0), &[]);
+        let fall = learn(&mut surface(12, |x, y| 0.08 * x - 0.05 * y), &[]);
         assert_eq!(level.power, fall.power);
         assert!((level.scale / fall.scale - 1.0).abs() < 1e-6);
         // Not the least bit of roughness to be seen: far smoother than usual, yet not perfect.
@@ -363,7 +375,7 @@ mod tests {
         };
         let mut triangle =
             triangulate::join(vec![shot(0.0, 0.0), shot(9.0, 0.0), shot(0.0, 9.0)], &[]).0;
-        let kept = Roughness::learn(&mut triangle, &[]);
+        let kept = learn(&mut triangle, &[]);
         assert_eq!(kept.power, USUAL.power);
         assert!((kept.scale / USUAL.scale - 1.0).abs() < 1e-6, "{kept:?}");
     }

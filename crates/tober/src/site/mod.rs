@@ -25,6 +25,7 @@ use std::sync::Arc;
 use crate::clearance::Surroundings;
 use crate::ground::Ground;
 use crate::ride::{self, RideProfile, Swing};
+use crate::slices::{Progress, in_one_go, no_pause};
 use crate::survey::{Datum, Reduction};
 
 /// A checked site, with the ground prepared.
@@ -72,7 +73,19 @@ impl Site {
     /// assert!(error.to_string().starts_with("line 1, column "));
     /// ```
     pub fn read(json: &str) -> Result<Site, ReadError> {
-        read::site(json)
+        in_one_go(Site::read_in_slices(json, &no_pause))
+    }
+
+    /// The same in slices, for those whom a person waits for: comes to a `pause` after each.
+    ///
+    /// # Errors
+    ///
+    /// As [`Site::read`].
+    pub async fn read_in_slices(
+        json: &str,
+        pause: &impl AsyncFn(Progress),
+    ) -> Result<Site, ReadError> {
+        read::site(json, pause).await
     }
 
     /// Checks a site file and prepares its ground.
@@ -81,16 +94,29 @@ impl Site {
     ///
     /// Every fault found, warnings among them; at least one is an error.
     pub fn new(file: SiteFile) -> Result<Site, Faults> {
+        in_one_go(Site::prepare(file, &no_pause))
+    }
+
+    /// The same in slices, for those whom a person waits for: comes to a `pause` after each.
+    ///
+    /// # Errors
+    ///
+    /// As [`Site::new`].
+    pub async fn prepare(file: SiteFile, pause: &impl AsyncFn(Progress)) -> Result<Site, Faults> {
         let mut checked = check::file(&file)?;
+        pause(Progress {
+            doing: "Checking",
+            done: 1,
+            of: 1,
+        })
+        .await;
         let profiles = file
             .rides
             .iter()
             .filter_map(|ride| find_profile(&file, &ride.profile).cloned())
             .collect();
-        let ground = Arc::new(Ground::with_breaklines(
-            &shots(&file, &checked.reductions),
-            &file.breaklines,
-        ));
+        let shots = shots(&file, &checked.reductions);
+        let ground = Arc::new(Ground::prepare(&shots, &file.breaklines, pause).await);
         checked.warnings.extend(check::surface(&ground));
         let surroundings = Arc::new(Surroundings::new(&file.features, &ground));
         Ok(Site {

@@ -41,7 +41,7 @@ pub use plane::{PlaneFit, PlaneSpread, fit_plane};
 pub use point_file::{
     BadLine, CoordinateOrder, Encoding, FilePoint, FileUnit, ImportedPoints, Layout, PointFile,
     PointFileChoice, PoleSize, Repeat, SuggestedFeature, Suggestion, TreeSize, decode,
-    read_point_file,
+    read_point_file, read_point_file_in_slices,
 };
 pub use reading::{LONGEST_ROD, ReadingError, parse_reading};
 pub use reduce::{

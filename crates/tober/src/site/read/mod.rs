@@ -14,6 +14,7 @@ use serde_json::Value;
 
 use super::check::{self, limits};
 use super::{Fault, Faults, SITE_VERSION, Severity, Site, SiteFile};
+use crate::slices::Progress;
 
 /// Why a site file cannot be used.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -27,7 +28,7 @@ impl ReadError {
     }
 }
 
-pub(super) fn site(json: &str) -> Result<Site, ReadError> {
+pub(super) async fn site(json: &str, pause: &impl AsyncFn(Progress)) -> Result<Site, ReadError> {
     // Some editors put a byte order mark before the text.
     let json = json.strip_prefix('\u{feff}').unwrap_or(json);
     if json.len() > limits::FILE_BYTES {
@@ -38,7 +39,15 @@ pub(super) fn site(json: &str) -> Result<Site, ReadError> {
         )])));
     }
     match serde_json::from_str::<SiteFile>(json) {
-        Ok(file) => Site::new(file),
+        Ok(file) => {
+            pause(Progress {
+                doing: "Reading",
+                done: 1,
+                of: 1,
+            })
+            .await;
+            Site::prepare(file, pause).await
+        }
         Err(_) => Err(refusal(json)),
     }
     .map_err(ReadError)

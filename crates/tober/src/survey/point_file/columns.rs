@@ -74,21 +74,49 @@ impl Separator {
                 .map(|field| field.trim().to_owned())
                 .collect();
         }
-        let mut reader = csv::ReaderBuilder::new()
-            .delimiter(delimiter as u8)
-            .has_headers(false)
-            .trim(csv::Trim::All)
-            .from_reader(line.as_bytes());
-        let mut record = csv::StringRecord::new();
-        // Text cannot fail: it is UTF-8, and one record cannot be of another length than others.
-        let _ = reader.read_record(&mut record);
-        record.iter().map(str::to_owned).collect()
+        unquoted(line, delimiter)
     }
+}
+
+/// The fields of a line that has quotes in it. A quote opens a field only at its start, blanks or
+/// not before it: anywhere else it is one, as in `pipe 12"`.
+fn unquoted(line: &str, delimiter: char) -> Vec<String> {
+    let mut fields = vec![String::new()];
+    let mut is_quoted = false;
+    let mut rest = line.chars().peekable();
+    while let Some(next) = rest.next() {
+        let Some(field) = fields.last_mut() else {
+            break;
+        };
+        match next {
+            '"' if is_quoted && rest.peek() == Some(&'"') => {
+                field.push('"');
+                rest.next();
+            }
+            '"' if is_quoted => is_quoted = false,
+            '"' if field.trim().is_empty() => {
+                field.clear();
+                is_quoted = true;
+            }
+            _ if next == delimiter && !is_quoted => fields.push(String::new()),
+            _ => field.push(next),
+        }
+    }
+    fields.iter().map(|field| field.trim().to_owned()).collect()
+}
+
+/// Whether a field stands for nothing.
+pub(super) fn is_blank(field: &str) -> bool {
+    let nothing = [
+        "", "-", "--", "–", "—", "?", "n/a", "na", "nan", "null", "none",
+    ];
+    let field = field.trim();
+    nothing.iter().any(|it| field.eq_ignore_ascii_case(it))
 }
 
 /// Whether a field looks like a number: digits and marks, blanks only between groups of three.
 fn is_numeric(field: &str) -> bool {
-    let mut groups = field.split([' ', '\u{a0}', '\u{202f}']);
+    let mut groups = field.split([' ', '\u{a0}', '\u{202f}', '\'', '’']);
     let is_part = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '+' | '-' | '−');
     let is_number =
         |group: &str| group.contains(|c: char| c.is_ascii_digit()) && group.chars().all(is_part);
@@ -134,6 +162,11 @@ pub(super) struct Columns {
     description_is_last: bool,
     /// The unit that the header names.
     pub(super) unit: Option<FileUnit>,
+    /// The unit that it names for the elevations, where that is another.
+    pub(super) elevation_unit: Option<FileUnit>,
+    /// Whether the header leaves no doubt which coordinate is which: x and y do not, for in many
+    /// countries x points north.
+    pub(super) order_is_sure: bool,
 }
 
 impl Columns {
@@ -141,12 +174,12 @@ impl Columns {
     pub(super) fn without_header(rows: &[(usize, Vec<String>)], order: CoordinateOrder) -> Columns {
         // Where the fourth field is a number, three numbers stand behind a name; where it is words,
         // those describe the three numbers before it.
-        let fourths = rows
-            .iter()
+        let of_points = rows.iter().filter(|(_, fields)| is_a_point(fields));
+        let fourths = of_points
             .take(LOOKED_AT)
             .filter_map(|(_, fields)| fields.get(3));
         let (numbers, words): (Vec<&String>, Vec<&String>) =
-            (fourths.filter(|field| !field.is_empty())).partition(|field| is_numeric(field));
+            (fourths.filter(|field| !is_blank(field))).partition(|field| is_numeric(field));
         let has_name = numbers.len() > words.len();
         let first = usize::from(has_name);
         let (northing, easting) = match order {
@@ -161,7 +194,18 @@ impl Columns {
             description: Some(first + 3),
             description_is_last: true,
             unit: None,
+            elevation_unit: None,
+            order_is_sure: false,
         }
+    }
+
+    /// The same with the coordinates in the order that the user says, where the header leaves that
+    /// open.
+    pub(super) fn in_order(mut self, order: Option<CoordinateOrder>) -> Columns {
+        if !self.order_is_sure && order.is_some_and(|order| order != self.order()) {
+            std::mem::swap(&mut self.easting, &mut self.northing);
+        }
+        self
     }
 
     /// Which coordinate stands first.
@@ -207,24 +251,77 @@ impl Columns {
     }
 }
 
-/// Finds the header, as the first row or else in a comment above it, and takes its row out.
-pub(super) fn header(
+/// Whether a row has a place in it.
+fn is_a_point(fields: &[String]) -> bool {
+    fields.iter().filter(|field| is_numeric(field)).count() >= 2
+}
+
+/// What stands above the points.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Heading {
+    /// The columns, where a header names them.
+    pub(super) columns: Option<Columns>,
+    /// What is to be said of lines that look like a header and do not tell the columns.
+    pub(super) unread: Option<(usize, &'static str)>,
+}
+
+/// Finds the header, as one of the rows above the first point or else in a comment above them,
+/// and takes its row out.
+pub(super) fn heading(
     lines: &[(usize, &str)],
     rows: &mut Vec<(usize, Vec<String>)>,
     separator: Separator,
-) -> Option<Columns> {
-    let (first, fields) = rows.first()?;
-    if let Some(columns) = named(fields) {
-        rows.remove(0);
-        return Some(columns);
+) -> Heading {
+    // The spreadsheets' own word for what separates fields.
+    rows.retain(|(number, fields)| {
+        let says_separator = fields
+            .first()
+            .is_some_and(|it| it.to_lowercase().starts_with("sep="));
+        *number != 1 || !says_separator
+    });
+    let above = rows.iter().position(|(_, fields)| is_a_point(fields));
+    let above = above.unwrap_or(rows.len());
+    let named_row = rows
+        .iter()
+        .take(above)
+        .rposition(|(_, fields)| named(fields).is_some());
+    if let Some(row) = named_row {
+        let (_, fields) = rows.remove(row);
+        return Heading {
+            columns: named(&fields),
+            unread: None,
+        };
     }
-    let above = lines.iter().take_while(|(number, _)| number < first);
-    let comments = above
+    let first = rows.get(above).map_or(usize::MAX, |(number, _)| *number);
+    let comments = (lines.iter().take_while(|(number, _)| *number < first))
         .map(|(_, line)| line.trim())
         .filter(|line| is_comment(line));
-    comments
+    let in_comment = comments
         .filter_map(|line| named(&separator.split(line.trim_start_matches(['#', '/']))))
-        .last()
+        .last();
+    let is_header = |fields: &[String]| fields.len() > 2 && !fields.iter().any(|it| is_numeric(it));
+    let unread = rows
+        .iter()
+        .take(above)
+        .rposition(|(_, fields)| is_header(fields));
+    let unread = unread.filter(|_| in_comment.is_none()).and_then(|row| {
+        let (number, fields) = rows.get(row)?;
+        let number = *number;
+        if fields.iter().any(|field| Title::of(field).is_degrees) {
+            // Degrees read as metres would be a survey of a hand's breadth.
+            rows.retain(|(other, _)| *other == number);
+            let why =
+                "latitude and longitude are no places on a plan: ask for northing and easting";
+            return Some((number, why));
+        }
+        let why = "a header that does not tell easting and northing; the columns are taken in the \
+                   usual order";
+        Some((number, why))
+    });
+    Heading {
+        columns: in_comment,
+        unread,
+    }
 }
 
 /// The columns by their names; absent when the names are not those of a header.
@@ -233,16 +330,33 @@ fn named(fields: &[String]) -> Option<Columns> {
         return None;
     }
     let titles: Vec<Title> = fields.iter().map(|field| Title::of(field)).collect();
-    let find = |kind: Kind| titles.iter().position(|title| title.kind == Some(kind));
+    // The first that says it in full, or else by a letter.
+    let find = |kind: Kind| {
+        let says = |by_letter: bool| {
+            let is = |title: &Title| title.kind == Some(kind) && title.by_letter == by_letter;
+            titles.iter().position(is)
+        };
+        says(false).or_else(|| says(true))
+    };
+    let (easting, northing) = (find(Kind::Easting)?, find(Kind::Northing)?);
+    let elevation = find(Kind::Elevation);
     let description = find(Kind::Description);
+    let unit_of = |column: usize| titles.get(column)?.unit;
+    let any_unit = || titles.iter().find_map(|title| title.unit);
+    let unit = unit_of(easting)
+        .or_else(|| unit_of(northing))
+        .or_else(any_unit);
+    let is_sure = |column: usize| titles.get(column).is_some_and(|title| !title.is_x_or_y);
     Some(Columns {
         name: find(Kind::Name),
-        easting: find(Kind::Easting)?,
-        northing: find(Kind::Northing)?,
-        elevation: find(Kind::Elevation),
+        easting,
+        northing,
+        elevation,
         description,
         description_is_last: description.is_some_and(|column| column + 1 == fields.len()),
-        unit: titles.iter().find_map(|title| title.unit),
+        unit,
+        elevation_unit: elevation.and_then(unit_of).filter(|it| Some(*it) != unit),
+        order_is_sure: is_sure(easting) && is_sure(northing),
     })
 }
 
@@ -257,13 +371,26 @@ enum Kind {
 
 struct Title {
     kind: Option<Kind>,
+    /// Whether a single letter says it.
+    by_letter: bool,
+    /// Whether that letter is x or y.
+    is_x_or_y: bool,
     unit: Option<FileUnit>,
+    is_degrees: bool,
 }
 
 impl Title {
-    /// `Northing (US ft)`, `elev_m`, `Hochwert [m]`: what it is, and in which unit.
+    /// `Northing (US ft)`, `elev_m`, `Hochwert [m]`, `Point_X`, `N° point`: what it is, and in
+    /// which unit.
+    ///
+    /// Coordinates before names, for `Point_X` is one; whole words before letters, for
+    /// `Y (Easting)` is an easting.
     fn of(field: &str) -> Title {
-        let field = field.to_lowercase();
+        let field = field
+            .to_lowercase()
+            .replace("n°", "no ")
+            .replace("nº", "no ")
+            .replace('№', "no ");
         let words: Vec<&str> = field
             .split(|c: char| !c.is_alphanumeric())
             .filter(|word| !word.is_empty())
@@ -277,9 +404,20 @@ impl Title {
             _ if has(&["m", "metres", "meters", "metre", "meter"]) => Some(FileUnit::Metres),
             _ => None,
         };
+        let kinds = || words.iter().filter_map(|word| Some((kind(word)?, *word)));
+        let is_place =
+            |kind: Kind| matches!(kind, Kind::Easting | Kind::Northing | Kind::Elevation);
+        let ranks = [(true, false), (true, true), (false, false), (false, true)];
+        let said = ranks.into_iter().find_map(|(place, letter)| {
+            kinds().find(|(kind, word)| is_place(*kind) == place && (word.len() == 1) == letter)
+        });
+        let word = said.map_or("", |(_, word)| word);
         Title {
-            kind: words.iter().find_map(|word| kind(word)),
+            kind: said.map(|(kind, _)| kind),
+            by_letter: word.len() == 1,
+            is_x_or_y: matches!(word, "x" | "y"),
             unit,
+            is_degrees: has(&["lat", "latitude", "lon", "long", "lng", "longitude"]),
         }
     }
 }
@@ -289,19 +427,18 @@ fn kind(word: &str) -> Option<Kind> {
     Some(match word {
         "point" | "points" | "pt" | "pnt" | "p" | "no" | "nr" | "num" | "number" | "name"
         | "id" | "pointid" | "pointname" | "pointno" | "punkt" | "punktnummer" | "punktnr"
-        | "nummer" | "punto" | "matricule" | "numéro" | "nom" => Kind::Name,
-        "easting" | "eastings" | "east" | "e" | "x" | "rechtswert" | "ost" | "est" | "este" => {
-            Kind::Easting
-        }
-        "northing" | "northings" | "north" | "n" | "y" | "hochwert" | "nord" | "norte" => {
-            Kind::Northing
-        }
+        | "nummer" | "punto" | "matricule" | "numéro" | "nom" | "pkt" | "punktnavn" | "ponto"
+        | "piste" | "punt" | "naam" => Kind::Name,
+        "easting" | "eastings" | "east" | "e" | "x" | "rechtswert" | "ost" | "est" | "este"
+        | "leste" | "øst" | "öst" | "oost" | "itä" => Kind::Easting,
+        "northing" | "northings" | "north" | "n" | "y" | "hochwert" | "nord" | "norte" | "norr"
+        | "noord" | "pohjoinen" => Kind::Northing,
         "elevation" | "elev" | "el" | "z" | "height" | "h" | "rl" | "level" | "höhe" | "hoehe"
-        | "altitude" | "alt" | "quota" | "cota" | "elevación" => Kind::Elevation,
+        | "altitude" | "alt" | "quota" | "cota" | "elevación" | "høyde" | "højde" | "höjd"
+        | "kote" | "hoogte" | "korkeus" | "wysokość" | "altura" => Kind::Elevation,
         "description" | "desc" | "d" | "code" | "note" | "notes" | "remark" | "remarks"
-        | "comment" | "bemerkung" | "beschreibung" | "descripción" | "descrizione" => {
-            Kind::Description
-        }
+        | "comment" | "bemerkung" | "beschreibung" | "descripción" | "descrizione" | "libellé"
+        | "descrição" | "kode" | "kod" | "beskrivelse" | "omschrijving" => Kind::Description,
         _ => return None,
     })
 }

@@ -31,6 +31,7 @@ use super::twins::twins;
 use crate::Point;
 use crate::ground::Elevation;
 use crate::site::{SpotLevel, limits};
+use crate::slices::{Progress, in_one_go, no_pause};
 use columns::Columns;
 pub(super) use columns::Separator;
 use number::DecimalMark;
@@ -143,12 +144,17 @@ pub struct Layout {
     pub has_header: bool,
     /// Which coordinate stands first.
     pub order: CoordinateOrder,
+    /// Whether a header tells the order beyond doubt, so that a choice of the user is not asked for.
+    /// x and y do not: in many countries x points north.
+    pub order_is_sure: bool,
     /// Whether the order was told by the header or by the user, and not taken for granted.
     pub order_was_stated: bool,
     /// The unit.
     pub unit: FileUnit,
     /// Whether the unit was told by the header or by the user, and not taken for granted.
     pub unit_was_stated: bool,
+    /// The unit of the elevations: that of the coordinates, unless the header names another.
+    pub elevation_unit: FileUnit,
 }
 
 /// A point of a point file.
@@ -220,6 +226,9 @@ const LARGE: f64 = 10_000.0;
 /// An origin is a multiple of this, metres.
 const ROUND: f64 = 1_000.0;
 
+/// Lines to a slice.
+const SLICE: usize = 2_000;
+
 /// Reads a point file.
 ///
 /// ```
@@ -232,20 +241,43 @@ const ROUND: f64 = 1_000.0;
 /// assert!(file.bad_lines.is_empty() && file.layout.decimal_comma);
 /// ```
 pub fn read_point_file(text: &str, choice: PointFileChoice) -> PointFile {
+    in_one_go(read_point_file_in_slices(text, choice, &no_pause))
+}
+
+/// Reads a point file in slices, for those whom a person waits for: comes to a `pause` after each.
+pub async fn read_point_file_in_slices(
+    text: &str,
+    choice: PointFileChoice,
+    pause: &impl AsyncFn(Progress),
+) -> PointFile {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let text = text.replace("\r\n", "\n").replace('\r', "\n");
     let lines: Vec<(usize, &str)> = (1..).zip(text.split('\n')).collect();
     let written: Vec<(usize, &str)> = (lines.iter().copied())
         .filter(|(_, line)| !line.trim().is_empty() && !is_comment(line))
         .collect();
+    // Every line is split, and then read.
+    let of = 2 * written.len();
+    let at = async |done: usize| {
+        pause(Progress {
+            doing: "Reading lines",
+            done,
+            of,
+        })
+        .await;
+    };
+    at(0).await;
 
     let separator = Separator::of(&written);
-    let mut rows: Vec<(usize, Vec<String>)> = (written.iter())
-        .map(|(number, line)| (*number, separator.split(line)))
-        .collect();
-    let header = columns::header(&lines, &mut rows, separator);
-    let columns = match &header {
-        Some(header) => header.clone(),
+    let mut rows: Vec<(usize, Vec<String>)> = Vec::with_capacity(written.len());
+    for slice in written.chunks(SLICE) {
+        rows.extend((slice.iter()).map(|(number, line)| (*number, separator.split(line))));
+        at(rows.len()).await;
+    }
+    let heading = columns::heading(&lines, &mut rows, separator);
+    let has_header = heading.columns.is_some();
+    let columns = match heading.columns {
+        Some(columns) => columns.in_order(choice.order),
         None => Columns::without_header(&rows, choice.order.unwrap_or_default()),
     };
     let mark = DecimalMark::of(rows.iter().flat_map(|(_, fields)| columns.numbers(fields)));
@@ -255,31 +287,41 @@ pub fn read_point_file(text: &str, choice: PointFileChoice) -> PointFile {
         columns: &columns,
         mark,
         unit: unit.unwrap_or_default(),
+        elevation_unit: (columns.elevation_unit.filter(|_| choice.unit.is_none()))
+            .or(unit)
+            .unwrap_or_default(),
+        unread: heading.unread,
     };
 
     let mut points = Vec::new();
     let mut bad_lines = Vec::new();
-    for (line, fields) in &rows {
-        match reader.point(*line, fields) {
-            Ok(point) => points.push(point),
-            Err(words) => bad_lines.push(BadLine { line: *line, words }),
+    for slice in rows.chunks(SLICE) {
+        for (line, fields) in slice {
+            match reader.point(*line, fields) {
+                Ok(point) => points.push(point),
+                Err(words) => bad_lines.push(BadLine { line: *line, words }),
+            }
         }
+        at(of / 2 + points.len() + bad_lines.len()).await;
     }
     let origin = choice.origin.unwrap_or_else(|| origin(&points));
     for point in &mut points {
         point.at -= origin.coords;
     }
+    let repeats = repeats(&points, &at).await;
     PointFile {
-        repeats: repeats(&points),
+        repeats,
         points,
         layout: Layout {
             separator: separator.word(),
             decimal_comma: mark == DecimalMark::Comma,
-            has_header: header.is_some(),
+            has_header,
             order: columns.order(),
-            order_was_stated: header.is_some() || choice.order.is_some(),
+            order_is_sure: columns.order_is_sure,
+            order_was_stated: columns.order_is_sure || choice.order.is_some(),
             unit: unit.unwrap_or_default(),
             unit_was_stated: unit.is_some(),
+            elevation_unit: reader.elevation_unit,
         },
         origin,
         bad_lines,
@@ -314,7 +356,10 @@ struct Reader<'a> {
     columns: &'a Columns,
     mark: DecimalMark,
     unit: FileUnit,
+    elevation_unit: FileUnit,
     splits_numbers: bool,
+    /// A header that does not tell the columns, and what is to be said of it.
+    unread: Option<(usize, &'static str)>,
 }
 
 impl Reader<'_> {
@@ -325,6 +370,11 @@ impl Reader<'_> {
                  or semicolons between the fields"
                     .to_owned(),
             );
+        }
+        if let Some((header, words)) = self.unread
+            && header == line
+        {
+            return Err(words.to_owned());
         }
         let needed = self.columns.needed();
         if fields.len() < needed {
@@ -355,8 +405,8 @@ impl Reader<'_> {
             coordinate("northing", self.columns.northing)?,
         );
         let elevation = match self.columns.elevation {
-            Some(column) if !text(Some(column)).is_empty() => {
-                let metres = self.unit.to_metres(number("elevation", column)?);
+            Some(column) if !columns::is_blank(text(Some(column))) => {
+                let metres = self.elevation_unit.to_metres(number("elevation", column)?);
                 let (low, high) = (limits::ELEVATION_LOWEST, limits::ELEVATION_HIGHEST);
                 if !(low..=high).contains(&metres) {
                     return Err(format!(
@@ -392,11 +442,14 @@ fn origin(points: &[FilePoint]) -> Point {
 }
 
 /// Every point that is there more than once, in the order of the lines.
-fn repeats(points: &[FilePoint]) -> Vec<Repeat> {
+async fn repeats(points: &[FilePoint], pause: &impl AsyncFn(usize)) -> Vec<Repeat> {
     let mut repeats = Vec::new();
     let mut names: HashMap<String, usize> = HashMap::new();
     let mut places: HashMap<[u64; 3], usize> = HashMap::new();
-    for point in points {
+    for (index, point) in points.iter().enumerate() {
+        if index % SLICE == 0 {
+            pause(2 * points.len()).await;
+        }
         let line = point.line;
         if !point.name.is_empty() {
             let first = *names.entry(key(&point.name)).or_insert(line);
@@ -412,6 +465,7 @@ fn repeats(points: &[FilePoint]) -> Vec<Repeat> {
             }
         }
     }
+    pause(2 * points.len()).await;
     let shots: Vec<(&FilePoint, Elevation)> = points
         .iter()
         .filter_map(|point| Some((point, point.elevation?)))

@@ -48,7 +48,8 @@ impl DecimalMark {
             return Err("it is empty");
         }
         let (whole, decimals) = unsigned.split_once(decimal).unwrap_or((unsigned, ""));
-        let is_group_mark = |c: char| c == other || matches!(c, ' ' | '\u{a0}' | '\u{202f}' | '’');
+        let is_group_mark =
+            |c: char| c == other || matches!(c, ' ' | '\u{a0}' | '\u{202f}' | '\'' | '’');
         let digits = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
         let groups: Vec<&str> = whole.split(is_group_mark).collect();
         if let [first, later @ ..] = groups.as_slice()

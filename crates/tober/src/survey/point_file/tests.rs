@@ -103,6 +103,92 @@ fn feet_of_either_kind_keep_their_millimetres() {
     }
 }
 
+/// Name, east, north and elevation of the first point.
+fn first(text: &str) -> (String, f64, f64, f64) {
+    let file = read(text);
+    let (name, east, north, elevation, _) = points(&file)[0];
+    (name.to_owned(), east, north, elevation)
+}
+
+/// Headers as programs and offices of many countries write them.
+#[test]
+fn headers_in_odd_words_name_the_right_columns() {
+    for text in [
+        "sep=;\r\nname;east;north;height\r\nA;500,5;900,25;31,2\r\n",
+        "survey of the green\nTuesday\n\nPoint,Easting,Northing,Elevation\nA,500.5,900.25,31.2\n",
+        "Point No,Y (Easting),X (Northing),Z\nA,500.5,900.25,31.2\n",
+        "POINT_ID,POINT_X,POINT_Y,POINT_Z\nA,500.5,900.25,31.2\n",
+        "N° point;X;Y;Z;Libellé\nA;500,5;900,25;31,2;arbre\n",
+        "Nummer;Nord;Øst;Høyde;Kode\nA;900,25;500,5;31,2;GM\n",
+        "Pkt-Nr.;Rechtswert (Y);Hochwert (X);Höhe ü. NN\nA;500,5;900,25;31,2\n",
+        "Point,Grid Northing,Grid Easting,Elev.,Code,Latitude,Longitude\nA,900.25,500.5,31.2,,51,-1\n",
+    ] {
+        let expected = ("A".to_owned(), 500.5, 900.25, 31.2);
+        assert_eq!(first(text), expected, "{text}");
+    }
+}
+
+/// In many countries x points north: x and y are a choice, and stay one.
+#[test]
+fn x_and_y_are_east_and_north_until_the_user_says_otherwise() {
+    let text = "No.;Y;X;Z\n1;3512345,678;5412345,123;112,45\n";
+    let taken = read(text);
+    assert!(taken.layout.has_header && !taken.layout.order_is_sure);
+    assert!(!taken.layout.order_was_stated);
+    let choice = PointFileChoice {
+        order: Some(CoordinateOrder::EastingFirst),
+        ..PointFileChoice::default()
+    };
+    let turned = read_point_file(text, choice);
+    assert_eq!(turned.origin, Point::new(3_512_000.0, 5_412_000.0));
+    // Where the header leaves no doubt the choice does not count.
+    let sure = read_point_file("N;E;Z\n1,5;2,5;3\n", choice);
+    assert_eq!(
+        (sure.points[0].at.x, sure.layout.order_is_sure),
+        (2.5, true)
+    );
+}
+
+#[test]
+fn elevations_may_have_a_unit_of_their_own() {
+    let file = read("Point,Northing (ft),Easting (ft),Elevation (m)\n1,100.0,200.0,10.0\n");
+    assert_eq!(file.points[0].elevation, Some(Elevation(10.0)));
+    assert!((file.points[0].at.x - 60.96).abs() < 1e-9);
+    assert_eq!(file.layout.elevation_unit, FileUnit::Metres);
+}
+
+#[test]
+fn degrees_are_refused_and_unknown_headers_are_named() {
+    let file = read("PNT,LAT,LON,H\n1,47.1,8.5,400\n2,47.2,8.5,400\n");
+    assert_eq!((file.points.len(), file.bad_lines.len()), (0, 1));
+    assert!(
+        file.bad_lines[0]
+            .words
+            .starts_with("latitude and longitude")
+    );
+    let file = read("Foo,Bar,Baz,Qux\n1,100.0,200.0,10.0\n2,110.0,200.0,10.0\n");
+    assert_eq!(file.points.len(), 2);
+    assert!(
+        file.bad_lines[0]
+            .words
+            .starts_with("a header that does not tell")
+    );
+}
+
+#[test]
+fn quotes_group_marks_and_placeholders_are_understood() {
+    let file = read(
+        "1, 4'512'345.678, \"512,345.678\", 31.2, \"tree, \"\"old\"\"\"\n2,1.0,2.0,-,12\" pipe\n3,1.0,2.0,n/a,\n",
+    );
+    assert_eq!(file.bad_lines, []);
+    assert_eq!(
+        points(&file)[0],
+        ("1", 512_345.678, 4_512_345.678, 31.2, "tree, \"old\"")
+    );
+    assert_eq!(file.points[1].description, "12\" pipe");
+    assert!(file.points[1].elevation.is_none() && file.points[2].elevation.is_none());
+}
+
 #[test]
 fn bad_lines_are_named_and_the_rest_is_kept() {
     let text = "1,100.0,200.0,10.0,a\n\
