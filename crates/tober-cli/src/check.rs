@@ -139,7 +139,7 @@ impl<'a> Record<'a> {
     /// The whole record as a page of text.
     pub(crate) fn page(&self) -> String {
         let units = self.assessment.units;
-        let rules = Rules::with_ways(self.assessment);
+        let rules = Rules::of(self.assessment);
         let mut head = heading(&format!("Clearance record: {}", self.site), "=");
         head += &item("", &format!("All of it: {}", self.verdict.word()));
         if let Some(by) = self.by {

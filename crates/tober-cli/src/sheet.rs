@@ -18,7 +18,7 @@ use layout::{heading, item, numbered};
 
 /// The whole sheet, lines of at most 100 columns.
 pub(crate) fn sheet(assessment: &Assessment) -> String {
-    let rules = Rules::of(assessment);
+    let rules = Rules::of_rides(assessment);
     let mut sections = vec![head(assessment)];
     for (ride, number) in assessment.rides.iter().zip(1..) {
         let title = format!(

@@ -29,6 +29,11 @@ export interface After {
   rack: number;
   /** Jacks, outriggers and tyres that touch nothing or carry nothing. */
   hanging: string[];
+  /**
+   * What every jack, outrigger and tyre carries, in the order of the profile, newtons. Empty
+   * while the ride is parked.
+   */
+  loads?: number[];
 }
 
 /** What kind of thing a clearance is measured to. */
@@ -62,10 +67,30 @@ export interface Assessment {
   rides: RideAssessment[];
   /** What is left of every walkway and fire lane. */
   ways: WayCheck[];
+  /** From every gate of the lot to the next. */
+  passages?: Passage[];
+  /** The power cord of every ride, where the lot has a supply. */
+  cords?: CordCheck[];
   /** The clearance rules in force, with sources and overrides. */
   rules: RuleInForce[];
+  /** The values of loads and of the ground in force, with sources and overrides. */
+  load_rules: LoadRuleInForce[];
   /** Cautions that every output carries. */
   cautions: string[];
+}
+
+/** A bend of a fire lane. */
+export interface Bend {
+  /** Where, on the middle line, lot frame. */
+  at: [number, number];
+  /** By how much it turns, degrees, without its sign. */
+  turn_deg: number;
+  /** The largest inside radius that is free, metres; never overstated. */
+  inside_radius: number;
+  /** The inside radius that is asked for, metres. */
+  required: number;
+  /** What stands in the way of a larger one; empty when the straight legs are too short for it. */
+  by: string[];
 }
 
 /** Something that binds. */
@@ -157,6 +182,9 @@ export interface BuriedService {
   path: [number, number][];
 }
 
+/** What kind of case it is. */
+export type CaseKind = "empty" | "full" | "uneven" | "out_of_service";
+
 /** A check of a stage. */
 export interface Check {
   /** What is checked. */
@@ -228,7 +256,7 @@ export interface ClearanceRow {
 export interface ClearanceValue {
   /** The id of a rule of `crate::clearance::rulebook`. */
   rule: string;
-  /** The required distance here, metres. */
+  /** The required distance here, metres; for a slope, metres of rise in a metre. */
   value: number;
   /** Who says so: every output shows it beside the value. */
   reason: string;
@@ -237,12 +265,61 @@ export interface ClearanceValue {
 /** Which coordinate stands first. */
 export type CoordinateOrder = "northing_first" | "easting_first";
 
+/** The cord of one ride. */
+export interface CordCheck {
+  /** The placed ride's id. */
+  ride: string;
+  /** What people call it. */
+  ride_name: string;
+  /** The id of the supply that is nearest along the ground. */
+  source: string;
+  /** What people call it. */
+  source_name: string;
+  /** Where the cord lies, from the supply to the ride, lot frame. */
+  route: [number, number][];
+  /** How long it must be along that way, metres, slack in it; never understated. */
+  needed: number;
+  /** The walkways and fire lanes that it crosses there. */
+  crossings: Crossing[];
+  /** How long it must be to cross none, metres; absent when there is no such way. */
+  needed_without_crossing: number | null;
+  /** How long the cord is, metres, where the site says so. */
+  has: number | null;
+  /** How it came out; absent when nobody has told how long the cord is. */
+  verdict: Verdict | null;
+  /** What has to be done or was assumed, in plain words. */
+  notes: string[];
+}
+
+/** A walkway or a fire lane that a cord crosses. */
+export interface Crossing {
+  /** Which kind of way. */
+  kind: WayKind;
+  /** What people call it. */
+  name: string;
+  /** A place of the crossing, lot frame. */
+  at: [number, number];
+}
+
 /**
  * A height above the site's benchmark level, metres.
  *
  * Two elevations differ by an offset (`f64`, metres); they do not add.
  */
 export type Elevation = number;
+
+/** How many cars in a row may go empty. */
+export interface EmptyInRow {
+  /**
+   * Most cars in a row that may be empty while all others are full, for every foot to bear and
+   * every factor and capacity to hold; absent where it does not hold with all of them full.
+   */
+  most: number | null;
+  /** The cars in the smallest ring. */
+  of: number;
+  /** What the maker allows, where it is stated. */
+  stated: number | null;
+}
 
 /**
  * The space that a ride sweeps at any speed up to full: a solid of revolution about the hub's
@@ -274,6 +351,37 @@ export interface EnvelopeRow {
   height: number;
   /** Outermost radius at that height, metres. */
   radius: number;
+}
+
+/** How a ride may settle under its usual load. */
+export interface ExpectedSettling {
+  /** The least that any foot sinks, metres. */
+  least: number;
+  /** The most that any foot sinks, metres. */
+  most: number;
+  /**
+   * The steepest that the frame may then lie along, degrees: what is left after levelling, and
+   * the feet each anywhere in their ranges.
+   */
+  along_deg: number;
+  /** The same across, degrees. */
+  across_deg: number;
+  /** Pass when both stay within the ride's tolerance. */
+  verdict: Verdict;
+}
+
+/** A factor of safety against what is asked for. */
+export interface Factor {
+  /** What was found. Below 1 the ride goes. */
+  value: number;
+  /** What is asked for at least. */
+  required: number;
+  /** The case that it comes from, by its place in `RideLoads::cases`. */
+  case: number;
+  /** The two feet that it would tip over; empty for sliding. */
+  over: string[];
+  /** How it came out. */
+  verdict: Verdict;
 }
 
 /** One thing that is wrong with a site file. */
@@ -392,6 +500,77 @@ export interface FireLane {
   width: number;
 }
 
+/** What the ground feels under a foot, and what it bears. */
+export interface FootGround {
+  /** The zone's name, or its id; empty where no zone covers the foot. */
+  zone: string;
+  /** What the ground is; absent where no zone covers the foot. */
+  surface: Surface | null;
+  /** Area of the ground that carries, metres squared. */
+  area: number;
+  /** Pressure under the greatest load, pascals. */
+  pressure: number;
+  /** What the ground bears, pascals; absent where nobody has said and the code gives none. */
+  bears: number | null;
+  /** Where that value comes from; what to do, where there is none. */
+  source: string;
+  /** How well that source is known; absent where there is none. */
+  standing: Standing | null;
+  /** Area of ground that the greatest load needs, metres squared. */
+  area_needed: number | null;
+  /**
+   * The smallest block on the truck that does, laid under the stack as a pad: its id. Absent
+   * where the stack does without, where none does, or where it is not known what is needed.
+   */
+  pad: string | null;
+  /** Greatest pressure on timber across its grain, pascals; absent where there is no timber. */
+  crushing: number | null;
+  /** Most that timber takes, pascals. */
+  timber_bears: number;
+  /** The least that the foot may sink under its usual load, metres. */
+  sinks_least: number | null;
+  /** The most that it may sink, metres. */
+  sinks_most: number | null;
+  /** Clay or silt: it bears less when it is wet. */
+  soft_when_wet: boolean;
+  /** Pass when ground and timber bear; unknown where nobody has said what the ground bears. */
+  verdict: Verdict;
+}
+
+/** What one foot carries at work. */
+export interface FootLoads {
+  /** The support's id. */
+  id: string;
+  /** Its kind. */
+  kind: SupportKind;
+  /** Where, lot frame. */
+  at: [number, number];
+  /** Least load of any case in service, newtons. */
+  least: number;
+  /** The case that it comes from, by its place in `RideLoads::cases`. */
+  least_case: number;
+  /** Which way the frame is tipped then: degrees from the tongue to the left. */
+  least_toward_deg: number;
+  /** Load with every seat full, nothing turning and no wind, newtons. */
+  usual: number;
+  /** Greatest load of any case, out of service too, newtons. */
+  greatest: number;
+  /** The case that it comes from, by its place in `RideLoads::cases`. */
+  greatest_case: number;
+  /** Which way the frame is tipped then: degrees from the tongue to the left. */
+  greatest_toward_deg: number;
+  /** Whether it lifts off in service. */
+  lifts: boolean;
+  /** Whether it lifts off in the wind that the ride may stand in at rest. */
+  lifts_out_of_service: boolean;
+  /** Most that it may carry, newtons; absent where the profile does not say. */
+  capacity: number | null;
+  /** What the ground feels under it. */
+  ground: FootGround;
+  /** The worst of lifting, capacity and ground. */
+  verdict: Verdict;
+}
+
 /** An outrigger at one stage. */
 export interface FootState {
   /** The outrigger's id. */
@@ -438,6 +617,14 @@ export interface Gate {
   from: [number, number];
   /** The other gatepost. */
   to: [number, number];
+}
+
+/** What the ground bears, as somebody says who answers for it. */
+export interface GivenBearing {
+  /** Pressure that it bears, pascals. */
+  pressure: number;
+  /** Who says so: every output shows it beside the value. */
+  reason: string;
 }
 
 /** A corner of a grid that was laid out on the ground. */
@@ -497,6 +684,10 @@ export interface GroundZone {
   outline: [number, number][];
   /** What the ground is. */
   surface: Surface;
+  /** What it bears, where somebody has tested it or answers for it; in place of the rulebook's. */
+  bearing?: GivenBearing | null;
+  /** How far it gives: its modulus of subgrade reaction, where that is known. */
+  subgrade?: Subgrade | null;
 }
 
 /** Chairs hung from a turning wheel; see `crate::envelope::hang_angle`. */
@@ -564,6 +755,27 @@ export interface Jack {
    * left out.
    */
   foot_plate?: number | null;
+}
+
+/** What one jack carries while the ride is built up. */
+export interface JackLoads {
+  /** The jack's id. */
+  id: string;
+  /** Greatest load after any act, newtons. */
+  greatest: number;
+  /** After which act, by its place in the crank list. */
+  act: number;
+  /**
+   * Greatest load at work, snugged beside outriggers, over every case, newtons; absent for a
+   * ride that works on its jacks, whose feet they are.
+   */
+  greatest_at_work: number | null;
+  /** Most that it may carry, newtons; absent where the profile does not say. */
+  capacity: number | null;
+  /** What the ground feels under it at its greatest. */
+  ground: FootGround;
+  /** Pass when the jack and the ground bear; unknown where something is not known. */
+  verdict: Verdict;
 }
 
 /** How one jack is set. */
@@ -750,6 +962,97 @@ export interface LinePoint {
   height: number;
 }
 
+/** A case of riders and wind. */
+export interface LoadCase {
+  /** What kind of case it is. */
+  kind: CaseKind;
+  /** How many neighbouring cars are empty in each ring of seats. */
+  empty_cars: number[];
+  /** Weight, newtons. */
+  weight: number;
+  /** What riders tip it by, about the ground, newton metres. */
+  tipped_by_riders: number;
+  /** What the wind tips it by, newton metres. */
+  tipped_by_wind: number;
+  /** What its lean tips it by, newton metres. */
+  tipped_by_lean: number;
+  /** What pushes it sideways, newtons. */
+  sideways: number;
+  /** What turns it about the upright axis, newton metres. */
+  torque: number;
+}
+
+/** A value of the rulebook as it stands on this site. */
+export interface LoadRuleInForce {
+  /** The rule's id, as `LoadValue::rule` names it. */
+  id: string;
+  /** The rule in one line. */
+  title: string;
+  /** The value in force. */
+  value: number;
+  /** What it is measured in. */
+  unit: LoadUnit;
+  /** Where it comes from, or the reason of the site's own value. */
+  source: string;
+  /** How well that source is known. */
+  standing: Standing;
+  /** The rulebook's value, where the site has replaced it. */
+  replaces: number | null;
+}
+
+/** What a value of the rulebook is measured in. */
+export type LoadUnit = "factor" | "pascal" | "kilogram" | "density";
+
+/** A value of loads or of the ground in force here, in place of the rulebook's. */
+export interface LoadValue {
+  /** The id of a rule of `crate::loads::load_rulebook`. */
+  rule: string;
+  /** The value here, in the rule's own unit. */
+  value: number;
+  /** Who says so: every output shows it beside the value. */
+  reason: string;
+}
+
+/** What a ride weighs at work, who sits in it, and what the wind and its drive do to it. */
+export interface Loading {
+  /** Mass of the empty ride at work, kilograms. Without it no load is computed. */
+  mass?: number | null;
+  /** Where that mass has its centre in plan, ride frame; the hub when left out. */
+  centre?: [number, number] | null;
+  /**
+   * Height of that centre above the datum plane, metres: a frame that leans carries its weight
+   * so far off. Left out, the lean is not counted.
+   */
+  centre_height?: number | null;
+  /** The seats, a ring each. Without any, riders are not counted, and the output says so. */
+  seats?: SeatRing[];
+  /**
+   * Most cars of a ring in a row that the maker lets go empty while all others are full. Left
+   * out, any number and any pattern may be empty: the worst is taken.
+   */
+  empty_in_row?: number | null;
+  /** Full speed, turns a minute. Left out: that of the hung chairs; without them, not known. */
+  full_speed_rpm?: number | null;
+  /**
+   * Greatest torque of the drive and the brakes about the upright axis, newton metres. Left
+   * out, starting and stopping are not counted, and the output says so.
+   */
+  torque?: number | null;
+  /** What the wind pushes against. Left out, the wind is not counted, and the output says so. */
+  wind?: Silhouette | null;
+  /** Most that one jack may carry, newtons. Left out, it is not held to any. */
+  jack_capacity?: number | null;
+  /** Most that one outrigger may carry, newtons. Left out, it is not held to any. */
+  outrigger_capacity?: number | null;
+  /**
+   * Side of the square pad under a jack that spreads its whole load on the ground, metres. Left
+   * out, the load spreads from the foot through the thickness of the pad.
+   */
+  jack_pad?: number | null;
+  /** Friction of the feet on what they stand on; the rulebook's when left out. */
+  friction?: number | null;
+}
+
 /** The ground that the fair may use. */
 export interface Lot {
   /** The lot line: corners in order, either way round, not closed by repeating the first. */
@@ -766,7 +1069,7 @@ export type Mark = {
 };
 
 /** How a distance is taken. */
-export type Measure = "horizontal" | "true";
+export type Measure = "horizontal" | "true" | "slope";
 
 /**
  * A place along and across a frame. The frame is kept as it stood when the tape was laid, so
@@ -823,6 +1126,31 @@ export interface OverheadLine {
 
 /** Which part of the ride a clearance is measured from. */
 export type Part = "moving" | "standing" | "feet" | "fence" | "build_up";
+
+/** The way from one gate to another. */
+export interface Passage {
+  /** From this gate, by its id. */
+  from: string;
+  /** To this gate, by its id. */
+  to: string;
+  /** What people call both. */
+  names: [string, string];
+  /**
+   * The width that the best way between them keeps everywhere, metres; never overstated.
+   * Absent when it cannot be told.
+   */
+  width: number | null;
+  /** Width asked for, metres. */
+  required: number;
+  /** The two sides of its narrowest place, lot frame. */
+  narrowest: [[number, number], [number, number]] | null;
+  /** What stands on both sides there. */
+  between: string[];
+  /** How it came out. */
+  verdict: Verdict;
+  /** Why it cannot be told, in plain words; empty otherwise. */
+  note: string;
+}
 
 /** One piece of a stack. */
 export interface Piece {
@@ -893,6 +1221,13 @@ export interface PowerSource {
   at: [number, number];
   /** Radius that covers it whole, metres. */
   radius: number;
+  /**
+   * Length of the cord that comes with it, metres. Left out when nobody has told: then only
+   * the length that is needed is worked out.
+   */
+  cord?: number | null;
+  /** Whether its cord is covered or flown wherever it crosses a walkway or a fire lane. */
+  crossings_protected?: boolean;
 }
 
 /** What is compared when two ways to block a frame are, and in which steps. */
@@ -912,6 +1247,14 @@ export type Preference = {
   step: number;
 };
 
+/** What a quarter turn out of one jack does, with the frame lifted on its jacks. */
+export interface QuarterTurn {
+  /** The jack that is turned. */
+  jack: string;
+  /** How much more each jack then carries, newtons, in the order of the profile. */
+  changes: number[];
+}
+
 /** One reading at one station. */
 export interface Reading {
   /** What the crew calls the place; for a rod reading, the id of the support beside it. */
@@ -930,7 +1273,7 @@ export interface RideAssessment {
   profile: string;
   /** Where it stands. */
   placement: Placement;
-  /** The worst verdict of levelling, clearances and fence. */
+  /** The worst verdict of levelling, clearances and fence, and of loads where they fail. */
   verdict: Verdict;
   /** Ground heights under its feet and wheels. */
   ground: GroundUnderRide;
@@ -951,12 +1294,52 @@ export interface RideAssessment {
   far: number;
   /** The fence round it. */
   fence: FencePlan;
+  /** What each foot carries, what the ground feels, and whether it could tip. */
+  loads: RideLoads;
   /** What to do next, in plain words, the most pressing first. */
   next: string[];
 }
 
 /** Which spacing rule a ride falls under. */
 export type RideClass = "major" | "kiddie";
+
+/** What a ride's feet carry, and what follows. */
+export interface RideLoads {
+  /** The worst of what was checked; unknown where something could not be. */
+  verdict: Verdict;
+  /**
+   * The feet that carry at work, in the order of the profile. Empty where the profile states
+   * no mass.
+   */
+  feet: FootLoads[];
+  /** The cases that are the worst for something, and the plain ones. */
+  cases: LoadCase[];
+  /** What holds down against what tips, in the worst case. */
+  overturning: Factor | null;
+  /** Friction against what pushes sideways, in the worst case. */
+  sliding: Factor | null;
+  /** How many cars in a row may go empty; absent where no seats are stated. */
+  empty_in_row: EmptyInRow | null;
+  /** What each jack carries while the ride is built up. Empty where that is not known. */
+  jacks: JackLoads[];
+  /** What every support carries at each stage of building up. Empty where that is not known. */
+  stages: StageLoads[];
+  /** What a quarter turn out of each jack does to the loads of all of them, lifted. */
+  quarter_turns: QuarterTurn[];
+  /**
+   * How the ride may settle under its usual load; absent where no modulus of the ground is
+   * given under every foot.
+   */
+  settling: ExpectedSettling | null;
+  /** What is not known and what is therefore not computed, in plain words. */
+  not_known: string[];
+  /** What was taken where the profile states nothing, in plain words. */
+  assumed: string[];
+  /** What to do where something fails or is not known, in plain words. */
+  to_do: string[];
+  /** What else is good to know: how many seats may go empty, what rain does. */
+  advice: string[];
+}
 
 /** A kind of ride: feet, moving space, fence and tolerances. */
 export interface RideProfile {
@@ -980,6 +1363,8 @@ export interface RideProfile {
   levelling: Levelling;
   /** What the frame weighs while it is levelled, and how far it and its feet give. */
   frame?: Frame;
+  /** What it weighs at work, who sits in it, and what the wind and its drive do to it. */
+  loads?: Loading;
   /** What moves. */
   swing: Swing;
   /**
@@ -1017,7 +1402,7 @@ export interface RuleInForce {
   against: Against;
   /** How it is measured. */
   measure: Measure;
-  /** Required distance, metres. */
+  /** Required distance, metres; for a slope, the most metres of rise in a metre. */
   required: number;
   /** Where the value comes from. */
   source: string;
@@ -1027,8 +1412,31 @@ export interface RuleInForce {
   asks: Asks;
   /** Who must confirm it. */
   confirm: string;
-  /** The rulebook's value, metres, where the site has put another in its place. */
+  /** The rulebook's value, in the same unit, where the site has put another in its place. */
   replaces: number | null;
+}
+
+/** Cars or chairs in a ring about the axis, evenly spaced. */
+export interface SeatRing {
+  /** How many cars, or chairs, hang or stand in the ring. */
+  cars: number;
+  /** Seats in a car; 1 when left out. */
+  seats_in_car?: number;
+  /** Mass of one rider, kilograms; the rulebook's when left out. */
+  rider_mass?: number | null;
+  /**
+   * From the axis to a rider's middle at full speed, metres. Left out: where the chairs hang
+   * out to, or the end of the arms.
+   */
+  radius?: number | null;
+  /**
+   * Height of a rider's middle above the datum plane at full speed, metres. Left out: where
+   * the chairs hang, or the highest part of the arms. For a wheel on a level axle, the height
+   * of the axle.
+   */
+  height?: number | null;
+  /** The axis lies level: a wheel that stands up. */
+  level_axis?: boolean;
 }
 
 /** How bad a fault is. */
@@ -1049,6 +1457,26 @@ export interface Shortfall {
 
 /** A side of a way, looking along it. */
 export type Side = "left" | "right";
+
+/** What the wind pushes against. */
+export interface Silhouette {
+  /** Solid area seen from the side where it is greatest, metres squared. */
+  area: number;
+  /** Height of its middle above the datum plane, metres. */
+  height: number;
+  /**
+   * What the pressure of the wind is multiplied by for the shape; the rulebook's when left
+   * out.
+   */
+  shape_factor?: number | null;
+  /** Fastest wind that the ride may work in, metres a second, gusts and all. */
+  in_service: number;
+  /**
+   * Fastest wind that it may stand in, built up, empty and at rest, metres a second. Left out,
+   * it is not known.
+   */
+  out_of_service?: number | null;
+}
 
 /** A fairground as it is kept in a file. */
 export interface SiteFile {
@@ -1080,6 +1508,8 @@ export interface SiteFile {
   blocks?: Block[];
   /** Clearance values that replace the rulebook's. */
   clearance_values?: ClearanceValue[];
+  /** Values of loads and of the ground that replace the rulebook's. */
+  load_values?: LoadValue[];
   /** What crews read on levels and rods once the rides stood, the oldest round first. */
   level_rounds?: LevelRound[];
 }
@@ -1181,6 +1611,16 @@ export interface Stage {
 /** A stage of building up or tearing down. */
 export type StageKind = "parked" | "lifted" | "blocked" | "on_outriggers" | "snugged" | "taken_up" | "blocks_out" | "lowered";
 
+/** What every support carries at a stage of building up. */
+export interface StageLoads {
+  /** Which stage. */
+  kind: StageKind;
+  /** Jacks, outriggers, then tyres, in the order of the profile. */
+  loads: SupportLoad[];
+  /** Of the feet that should carry at this stage, the one that carries least. */
+  light: string | null;
+}
+
 /** How well the source of a value is known. */
 export type Standing = "read" | "memory" | "practice" | "local";
 
@@ -1194,8 +1634,24 @@ export interface SteepPlace {
   limit: number;
 }
 
+/** Modulus of subgrade reaction: pressure that presses the ground in by a metre. */
+export interface Subgrade {
+  /** The least that it may be, pascals a metre. */
+  lowest: number;
+  /** The most that it may be, pascals a metre. */
+  highest: number;
+}
+
 /** What kind of support touches the ground. */
 export type SupportKind = "jack" | "outrigger" | "wheel";
+
+/** What one support carries. */
+export interface SupportLoad {
+  /** The support's id. */
+  id: string;
+  /** Newtons. */
+  load: number;
+}
 
 /** What the ground is, by its surface. */
 export type Surface = "pavement" | "gravel" | "sand" | "clay" | "grass" | "soft_or_fill";
@@ -1303,6 +1759,8 @@ export interface WayCheck {
   steepest_along: SteepPlace | null;
   /** Steepest across. */
   steepest_across: SteepPlace | null;
+  /** Where a fire lane turns. */
+  bends?: Bend[];
   /** Length of it of which the survey does not tell, metres. */
   unsurveyed: number;
   /** How it came out. */

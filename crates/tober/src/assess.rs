@@ -9,8 +9,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::Point;
 use crate::clearance::{
-    ClearanceRow, CordCheck, Parts, Passage, PlacedSpace, RuleInForce, Shape, WayCheck, clearances,
-    cords, in_force, passages, ways,
+    Against, ClearanceRow, CordCheck, Parts, Passage, PlacedSpace, RuleInForce, Shape, WayCheck,
+    WayKind, clearances, cords, in_force, passages, ways,
 };
 use crate::envelope::{Envelope, Heights};
 use crate::fence::{self, Enclosed, FencePlan};
@@ -88,6 +88,27 @@ pub struct Assessment {
     pub load_rules: Vec<LoadRuleInForce>,
     /// Cautions that every output carries.
     pub cautions: Vec<String>,
+}
+
+impl Assessment {
+    /// The rules that a clearance record tells of: those that judged a distance or a way, and
+    /// those that the site has changed.
+    pub fn rules_told(&self) -> Vec<&RuleInForce> {
+        let way = |kind| self.ways.iter().any(|way| way.kind == kind);
+        let judged_a_way = |rule: &RuleInForce| match rule.against {
+            Against::Walkway => way(WayKind::Walkway),
+            Against::FireLane => way(WayKind::FireLane),
+            _ => !self.passages.is_empty(),
+        };
+        let judged = |rule: &RuleInForce| {
+            let mut rows = self.rides.iter().flat_map(|ride| &ride.clearances);
+            rows.any(|row| row.rule == rule.id || row.also.contains(&rule.id))
+        };
+        let told = self.rules.iter().filter(|rule| {
+            rule.replaces.is_some() || judged(rule) || (rule.parts.is_empty() && judged_a_way(rule))
+        });
+        told.collect()
+    }
 }
 
 /// Everything that follows for one placed ride.

@@ -1,14 +1,14 @@
 //! Clearances: what the ride comes near, tightest first, and the rules that judge it.
 
 use tober::assess::Assessment;
-use tober::clearance::{Against, ClearanceRow, RuleInForce, WayKind};
+use tober::clearance::{ClearanceRow, RuleInForce};
 use tober::units::LengthStyle;
 
 use super::layout::{Column, item, numbered, table};
 use super::words;
 
-/// The rules that a sheet tells of, numbered from 1: those that judged a distance, and those that
-/// the site has changed.
+/// The rules that a sheet tells of, numbered from 1: those that judged a distance or a way, and
+/// those that the site has changed.
 pub(crate) struct Rules<'a> {
     told: Vec<&'a RuleInForce>,
     units: LengthStyle,
@@ -16,35 +16,19 @@ pub(crate) struct Rules<'a> {
 
 impl<'a> Rules<'a> {
     pub(crate) fn of(assessment: &'a Assessment) -> Rules<'a> {
-        Rules::told(assessment, |_| false)
-    }
-
-    /// Those that judged a way as well.
-    pub(crate) fn with_ways(assessment: &'a Assessment) -> Rules<'a> {
-        Rules::told(assessment, |rule| {
-            let way = |kind| assessment.ways.iter().any(|way| way.kind == kind);
-            rule.parts.is_empty()
-                && match rule.against {
-                    Against::Walkway => way(WayKind::Walkway),
-                    Against::FireLane => way(WayKind::FireLane),
-                    _ => !assessment.passages.is_empty(),
-                }
-        })
-    }
-
-    fn told(assessment: &'a Assessment, besides: impl Fn(&RuleInForce) -> bool) -> Rules<'a> {
-        let judged = |rule: &RuleInForce| {
-            let mut rows = assessment.rides.iter().flat_map(|ride| &ride.clearances);
-            rows.any(|row| row.rule == rule.id || row.also.contains(&rule.id))
-        };
-        let told = assessment
-            .rules
-            .iter()
-            .filter(|rule| rule.replaces.is_some() || judged(rule) || besides(rule));
         Rules {
-            told: told.collect(),
+            told: assessment.rules_told(),
             units: assessment.units,
         }
+    }
+
+    /// Without those that only judged a way: a crew's sheet tells of its ride.
+    pub(crate) fn of_rides(assessment: &'a Assessment) -> Rules<'a> {
+        let mut rules = Rules::of(assessment);
+        rules
+            .told
+            .retain(|rule| !rule.parts.is_empty() || rule.replaces.is_some());
+        rules
     }
 
     /// A rule's number; its id when it is not among those that are told.

@@ -3,7 +3,7 @@
 
 use leptos::prelude::*;
 use tober::assess::{Assessment, RideAssessment, Verdict};
-use tober::clearance::{Against, ClearanceRow, RuleInForce, WayKind, not_checked};
+use tober::clearance::{ClearanceRow, RuleInForce, not_checked};
 
 use super::{rows, side, ways};
 use crate::parts::badge;
@@ -30,7 +30,7 @@ pub(crate) fn Record() -> impl IntoView {
 
 fn whole(store: Store, assessment: &Assessment) -> impl IntoView + use<> {
     let style = assessment.units;
-    let told = in_force(assessment);
+    let told = assessment.rules_told();
     let lines = all_rows(assessment);
     let verdicts = lines.iter().map(|(_, row)| row.verdict);
     let verdict = verdicts
@@ -106,25 +106,6 @@ fn all_rows(assessment: &Assessment) -> Vec<(&RideAssessment, &ClearanceRow)> {
     let margin = |row: &ClearanceRow| row.margin.unwrap_or(f64::NEG_INFINITY);
     lines.sort_by(|a, b| margin(a.1).total_cmp(&margin(b.1)));
     lines
-}
-
-/// The rules that judged something here, and those that the site has changed.
-fn in_force(assessment: &Assessment) -> Vec<&RuleInForce> {
-    let judged = |rule: &RuleInForce| {
-        let mut rows = assessment.rides.iter().flat_map(|ride| &ride.clearances);
-        let way = |kind| assessment.ways.iter().any(|way| way.kind == kind);
-        rows.any(|row| row.rule == rule.id || row.also.contains(&rule.id))
-            || rule.parts.is_empty()
-                && match rule.against {
-                    Against::Walkway => way(WayKind::Walkway),
-                    Against::FireLane => way(WayKind::FireLane),
-                    _ => !assessment.passages.is_empty(),
-                }
-    };
-    let rules = assessment.rules.iter();
-    rules
-        .filter(|rule| rule.replaces.is_some() || judged(rule))
-        .collect()
 }
 
 /// A rule's number on this paper.

@@ -21,8 +21,8 @@ pub(super) fn cautions(rides: &[RideAssessment]) -> Vec<String> {
          located before a foot or a stake goes down.",
         "Blocks on a sound footing, crossed when two or more are stacked; no concrete, hollow or \
          hollow-core blocks. Check the level again after rain and after the first loaded hour.",
-        "Not checked here: whether the ride and its anchors are strong enough, and the space needed \
-         while building up.",
+        "Not checked here: whether the ride and its anchors are strong enough, and space needed \
+         while building up that the ride's profile does not give.",
     ]
     .into_iter()
     .map(str::to_owned)
