@@ -10,7 +10,7 @@
 //!                                └──► layers     fragments: a page redraws only the rides
 //! ```
 //!
-//! Beside the plan there is the [`side_view`] of one clearance.
+//! Beside the plan there is the [`side_view`] of one clearance, and the [`load_bar`] of one foot.
 //!
 //! The same input gives the same bytes everywhere. Every name in a site is someone's typing:
 //! all of it is escaped.
@@ -22,6 +22,7 @@ mod dimension;
 mod features;
 mod furniture;
 mod labels;
+mod loads;
 mod ride;
 mod side;
 mod svg;
@@ -31,6 +32,7 @@ mod window;
 mod words;
 
 pub use backdrop::Backdrop;
+pub use loads::{load_bar, load_limit, load_scale};
 pub use side::{Pair, describe_side, side_svg, side_view};
 pub use terrain::Terrain;
 pub use verdict::mark_svg;

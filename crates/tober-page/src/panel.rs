@@ -6,6 +6,7 @@ use leptos::prelude::*;
 
 use crate::clear::Clear;
 use crate::crew::Crew;
+use crate::loads::Loads;
 use crate::parts::{class, icon, mark};
 use crate::place::Place;
 use crate::state::{Store, Tab, store};
@@ -39,6 +40,7 @@ fn body(store: Store, bare: Memo<bool>) -> AnyView {
     match store.tab.get() {
         Tab::Place => view! { <Place/> }.into_any(),
         Tab::Level => view! { <Crew/> }.into_any(),
+        Tab::Loads => view! { <Loads/> }.into_any(),
         Tab::Clear => view! { <Clear/> }.into_any(),
         Tab::Fence => (move || store.with_ride(fence::section)).into_any(),
         Tab::Survey => view! { <Survey/> }.into_any(),
@@ -158,6 +160,7 @@ fn tab_id(tab: Tab) -> &'static str {
     match tab {
         Tab::Place => "tab-place",
         Tab::Level => "tab-level",
+        Tab::Loads => "tab-loads",
         Tab::Clear => "tab-clear",
         Tab::Fence => "tab-fence",
         Tab::Survey => "tab-survey",
@@ -168,6 +171,7 @@ fn tab_icon(tab: Tab) -> &'static str {
     match tab {
         Tab::Place => "place",
         Tab::Level => "level",
+        Tab::Loads => "loads",
         Tab::Clear => "clear",
         Tab::Fence => "fence",
         Tab::Survey => "survey",

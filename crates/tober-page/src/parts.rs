@@ -62,6 +62,7 @@ pub(crate) fn icon(name: &'static str) -> impl IntoView {
             "M12 21s-6.5-6-6.5-11a6.5 6.5 0 0 1 13 0c0 5-6.5 11-6.5 11zM12 12.5a2.5 2.5 0 1 0 0-5a2.5 2.5 0 1 0 0 5"
         }
         "level" => "M3 8h18v8H3zM9.5 8v8M14.5 8v8M12 10.5v3",
+        "loads" => "M12 3v9M8.5 8.5L12 12l3.5-3.5M5 16h14M7 16v4M12 16v4M17 16v4",
         "clear" => "M4 5v14M20 5v14M7 12h10M9.5 9.5L7 12l2.5 2.5M14.5 9.5L17 12l-2.5 2.5",
         "fence" => "M4 6v14M12 6v14M20 6v14M2 10h20M2 16h20",
         "survey" => "M12 3v5M8 8h8v5H8zM12 13v2M12 15l-6 6M12 15l6 6M12 15v6",

@@ -1,0 +1,343 @@
+//! Loads: what each foot carries at its least and greatest, what the ground feels, whether the
+//! ride could tip; and seats emptied and filled by hand, at any speed, live.
+
+mod seats;
+
+use leptos::prelude::*;
+use tober::assess::RideAssessment;
+use tober::level::LevelPlan;
+use tober::loads::{
+    Factor, FootLoads, LoadCase, RideLoads, Trial, TrialFoot, TrialLoads, area_up, factor_down,
+    force_down, force_up, pressure_down, pressure_up, try_riders,
+};
+use tober::units::LengthStyle;
+
+use crate::level::number;
+use crate::parts::{badge, fact};
+use crate::state::{Store, store};
+
+#[component]
+pub(crate) fn Loads() -> impl IntoView {
+    let store = store();
+    let trial = RwSignal::new(None::<Trial>);
+    // Another ride has other seats.
+    let profile = Memo::new(move |_| {
+        store.site.with(|site| {
+            let profile = site.profile(store.ride.get())?;
+            Some((profile.id.clone(), profile.loads.clone()))
+        })
+    });
+    Effect::new(move |_| {
+        profile.track();
+        trial.set(None);
+    });
+    let tried = Memo::new(move |_| {
+        let trial = trial.get()?;
+        let ride = store.ride.get();
+        store.site.with(|site| {
+            store
+                .assessment
+                .with(|assessment| try_riders(site, assessment, ride, &trial))
+        })
+    });
+    let seats =
+        Memo::new(move |_| profile.with(|it| it.as_ref().is_some_and(|it| !it.1.seats.is_empty())));
+    view! {
+        {move || store.with_ride(|ride, _| view! {
+            <p class="lead">{badge(ride.loads.verdict)} " " {sentence(&ride.loads)}</p>
+            {listed("notes", &ride.loads.to_do)}
+        })}
+        <Show when=move || seats.get()>
+            <seats::Seats trial/>
+        </Show>
+        <div role="status" class="trial-outcome" id="trial-outcome">
+            {move || tried.get().map(|tried| told(store, &tried))}
+        </div>
+        {move || store.with_ride(|ride, style| {
+            tried.with(|tried| feet(ride, tried.as_ref(), style))
+        })}
+        {move || store.with_ride(rest)}
+    }
+}
+
+/// What the view comes to, in a sentence.
+fn sentence(loads: &RideLoads) -> String {
+    if loads.feet.is_empty() {
+        return "What the feet carry is not known.".to_owned();
+    }
+    match &loads.overturning {
+        Some(factor) => format!(
+            "{} Holds down {} times what tips it; {} is asked for.",
+            if loads.feet.iter().any(|foot| foot.lifts) {
+                "A foot lifts in service."
+            } else {
+                "Every foot stays down in service."
+            },
+            factor_down(factor.value),
+            factor.required
+        ),
+        None => "Nothing tips it.".to_owned(),
+    }
+}
+
+/// A list of sentences; nothing when there are none.
+fn listed(class: &'static str, lines: &[String]) -> Option<impl IntoView + use<>> {
+    let lines: Vec<String> = lines.to_vec();
+    (!lines.is_empty()).then(|| {
+        let lines = lines.into_iter().map(|line| view! { <li>{line}</li> });
+        view! { <ul class=class>{lines.collect_view()}</ul> }
+    })
+}
+
+/// The feet, each with its bar; all bars at one scale.
+pub(crate) fn feet(
+    ride: &RideAssessment,
+    tried: Option<&TrialLoads>,
+    style: LengthStyle,
+) -> impl IntoView + use<> {
+    let scale = tober_drawing::load_scale(&ride.loads.feet);
+    let feet = ride.loads.feet.iter().map(|foot| {
+        let trial = tried.and_then(|tried| tried.feet.iter().find(|it| it.id == foot.id));
+        one_foot(&ride.loads, &ride.level, foot, trial, scale, style)
+    });
+    let feet = feet.collect_view();
+    (!ride.loads.feet.is_empty()).then(|| view! {
+        <h3>"What each foot carries"</h3>
+        <p class="hint">
+            "The block is from the least to the greatest of all cases; the stroke in it is every \
+             seat full at rest. The tall red stroke is what foot and ground may carry."
+        </p>
+        <ol class="load-feet">{feet}</ol>
+    })
+}
+
+fn one_foot(
+    loads: &RideLoads,
+    plan: &LevelPlan,
+    foot: &FootLoads,
+    trial: Option<&TrialFoot>,
+    scale: f64,
+    style: LengthStyle,
+) -> impl IntoView + use<> {
+    let name = match number(plan, &foot.id) {
+        Some(number) => format!("{number} {}", foot.id),
+        None => foot.id.clone(),
+    };
+    let now = trial.map(|trial| {
+        view! {
+            <p class="load-now">
+                "With these riders " <strong>{between(trial.least, trial.greatest, style)}</strong>
+            </p>
+        }
+    });
+    view! {
+        <li class="load-foot">
+            <p class="load-head">
+                <strong class="foot-id">{name}</strong> " " {badge(foot.verdict)}
+                <span class="load-words">{between(foot.least, foot.greatest, style)}</span>
+            </p>
+            <div inner_html=tober_drawing::load_bar(foot, trial, scale)></div>
+            {now}
+            <p class="load-ground">{ground(foot, style)}</p>
+            <p class="load-why">{why(loads, foot, style)}</p>
+        </li>
+    }
+}
+
+fn between(least: f64, greatest: f64, style: LengthStyle) -> String {
+    format!(
+        "{} to {}",
+        force_down(least, style),
+        force_up(greatest, style)
+    )
+}
+
+/// What the ground feels under a foot, and what it bears.
+fn ground(foot: &FootLoads, style: LengthStyle) -> String {
+    let ground = &foot.ground;
+    let feels = format!("The ground feels {}", pressure_up(ground.pressure, style));
+    let mut words = match ground.bears {
+        Some(bears) => format!("{feels} of {}.", pressure_down(bears, style)),
+        None => format!("{feels}; what it bears is not known. {}", ground.source),
+    };
+    if ground.bears.is_some_and(|bears| ground.pressure > bears) {
+        let needed = ground.area_needed.map(|area| area_up(area, style));
+        words += &match (needed, &ground.pad) {
+            (Some(needed), Some(pad)) => {
+                format!(" Spread it over {needed}: lay {pad} under the stack.")
+            }
+            (Some(needed), None) => {
+                format!(" Spread it over {needed}: nothing on the truck is that large.")
+            }
+            (None, _) => String::new(),
+        };
+    }
+    words
+}
+
+/// Which case is the worst for a foot.
+fn why(loads: &RideLoads, foot: &FootLoads, style: LengthStyle) -> String {
+    let case = |index: usize| loads.cases.get(index).map(LoadCase::in_words);
+    let mut words = String::new();
+    if let Some(case) = case(foot.greatest_case) {
+        words += &format!("Greatest: {case}.");
+    }
+    if let Some(case) = case(foot.least_case) {
+        words += &format!(" Least: {case}.");
+    }
+    if foot.lifts_out_of_service {
+        words += " It lifts in the wind that the empty ride may stand in.";
+    }
+    if let Some(capacity) = foot.capacity {
+        words += &format!(" It may carry {}.", force_down(capacity, style));
+    }
+    words
+}
+
+/// What a trial comes to.
+fn told(store: Store, tried: &TrialLoads) -> impl IntoView + use<> {
+    let style = store.style();
+    if tried.overturns {
+        return view! { <p><strong>"It goes over."</strong> " Never load it so."</p> }.into_any();
+    }
+    let lightest = tried
+        .feet
+        .iter()
+        .min_by(|a, b| a.least.total_cmp(&b.least))
+        .map(|foot| {
+            if foot.least > 0.0 {
+                format!(
+                    "{} runs lightest, down to {}.",
+                    foot.id,
+                    force_down(foot.least, style)
+                )
+            } else {
+                format!("{} lifts off: do not load it so.", foot.id)
+            }
+        });
+    let factor = tried
+        .overturning
+        .map(|factor| format!(" Held down {} times what tips it.", factor_down(factor)));
+    view! {
+        <p>
+            <strong>{lightest}</strong> {factor}
+            {format!(" Ride and riders weigh {}.", force_up(tried.weight, style))}
+        </p>
+    }
+    .into_any()
+}
+
+/// Factors, advice, jacks while building up, what is not known.
+fn rest(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
+    let loads = &ride.loads;
+    let factor = |what: &'static str, factor: &Option<Factor>| {
+        factor.as_ref().map(|it| {
+            let over = match it.over.as_slice() {
+                [] => String::new(),
+                over => format!(" over {}", over.join(" and ")),
+            };
+            let case = loads.cases.get(it.case).map(LoadCase::in_words);
+            view! {
+                <div class="fact">
+                    <dt>{what}</dt>
+                    <dd>
+                        {badge(it.verdict)}
+                        {format!(
+                            " {} of {} asked for{over}. {}",
+                            factor_down(it.value),
+                            it.required,
+                            case.unwrap_or_default()
+                        )}
+                    </dd>
+                </div>
+            }
+        })
+    };
+    let settling = loads.settling.as_ref().map(|it| {
+        fact(
+            "May settle",
+            format!(
+                "{} to {}, then {:.2}° along and {:.2}° across: {}",
+                style.format_down(it.least),
+                style.format_up(it.most),
+                it.along_deg,
+                it.across_deg,
+                it.verdict.word()
+            ),
+        )
+    });
+    let jacks = loads.jacks.iter().map(|jack| {
+        let most = match jack.capacity {
+            Some(capacity) => format!(" of {}", force_down(capacity, style)),
+            None => ", capacity not known".to_owned(),
+        };
+        view! {
+            <li>
+                {badge(jack.verdict)}
+                {format!(
+                    " {}: up to {}{most}, after act {}",
+                    jack.id,
+                    force_up(jack.greatest, style),
+                    jack.act + 1
+                )}
+            </li>
+        }
+    });
+    let jacks = jacks.collect_view();
+    let no_jacks = loads.jacks.is_empty();
+    view! {
+        <dl class="facts load-factors">
+            {factor("Against tipping", &loads.overturning)}
+            {factor("Against sliding", &loads.sliding)}
+            {settling}
+        </dl>
+        {listed("notes", &loads.advice)}
+        <details class="load-build-up" class:needless=no_jacks>
+            <summary>"While building up"</summary>
+            <ul class="notes">{jacks}</ul>
+            {quarter_turns(loads, style)}
+        </details>
+        {told_list("Not known", &loads.not_known)}
+        {told_list("Taken where the profile states nothing", &loads.assumed)}
+    }
+}
+
+/// What a quarter turn out of each jack does to all of them.
+fn quarter_turns(loads: &RideLoads, style: LengthStyle) -> Option<impl IntoView + use<>> {
+    loads.quarter_turns.first()?;
+    let jacks = loads.quarter_turns.iter();
+    let heads = jacks.map(|it| view! { <th scope="col">{it.jack.clone()}</th> });
+    let heads = heads.collect_view();
+    let rows = loads.quarter_turns.iter().map(|turn| {
+        let cells = turn.changes.iter().map(|change| {
+            let sign = if *change < 0.0 { "−" } else { "+" };
+            view! { <td>{format!("{sign}{}", force_up(change.abs(), style))}</td> }
+        });
+        let cells = cells.collect_view();
+        view! { <tr><th scope="row">{turn.jack.clone()}</th>{cells}</tr> }
+    });
+    let rows = rows.collect_view();
+    Some(view! {
+        <h4>"What a quarter turn out does to the jacks' loads, lifted"</h4>
+        <table class="quarter-turns">
+            <thead><tr><th scope="col">"Turned"</th>{heads}</tr></thead>
+            <tbody>{rows}</tbody>
+        </table>
+    })
+}
+
+fn told_list(title: &'static str, lines: &[String]) -> Option<impl IntoView + use<>> {
+    let list = listed("notes", lines)?;
+    Some(view! { <h3>{title}</h3> {list} })
+}
+
+/// What is printed of the loads of a ride.
+pub(crate) fn section(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
+    view! {
+        <p>{badge(ride.loads.verdict)} " " {sentence(&ride.loads)}</p>
+        {listed("notes", &ride.loads.to_do)}
+        {feet(ride, None, style)}
+        {listed("notes", &ride.loads.advice)}
+        {told_list("Not known", &ride.loads.not_known)}
+    }
+}
