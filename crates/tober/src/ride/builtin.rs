@@ -9,7 +9,7 @@ use std::sync::LazyLock;
 
 use super::{
     FenceStock, Frame, HungChairs, Jack, Levelling, Loading, Outrigger, RideClass, RideProfile,
-    RigidArms, SeatRing, Silhouette, Swing, SwingRow, SwingTable, Wheel,
+    RigidArms, SeatRing, Silhouette, Space, SpaceKind, Swing, SwingRow, SwingTable, Wheel,
 };
 use crate::Point;
 
@@ -106,7 +106,15 @@ fn marrowby_swing() -> RideProfile {
             top_radius: 2.8,
             top_height: 4.6,
         }),
-        spaces: Vec::new(),
+        spaces: vec![
+            build_up(
+                "outriggers",
+                "outriggers swinging down",
+                (3.0, 3.2),
+                (-0.9, 2.1),
+            ),
+            drawn_out(4.25, 2.4),
+        ],
         console: Some(Point::new(1.5, -5.4)),
         fence: FenceStock {
             standoff: 1.0,
@@ -189,7 +197,15 @@ fn tollick_round() -> RideProfile {
             high: 2.4,
             reach: 0.6,
         }),
-        spaces: Vec::new(),
+        spaces: vec![
+            build_up(
+                "outriggers",
+                "outriggers swinging down",
+                (2.8, 3.0),
+                (-0.8, 1.9),
+            ),
+            build_up("arms", "arms unfolding", (4.6, 4.6), (0.2, 3.0)),
+        ],
         console: Some(Point::new(-1.0, 5.6)),
         fence: FenceStock {
             standoff: 1.2,
@@ -370,7 +386,15 @@ fn brandlewick_wheel() -> RideProfile {
             ],
             reach: 0.6,
         }),
-        spaces: Vec::new(),
+        spaces: vec![
+            build_up(
+                "outriggers",
+                "outriggers swinging down",
+                (3.3, 3.3),
+                (-0.9, 2.1),
+            ),
+            drawn_out(3.5, 2.2),
+        ],
         console: Some(Point::new(1.0, -6.8)),
         fence: FenceStock {
             standoff: 1.2,
@@ -379,6 +403,33 @@ fn brandlewick_wheel() -> RideProfile {
             panels: 26,
             gates: 2,
         },
+    }
+}
+
+/// Room that is only taken while building up: half its length and half its width about the hub,
+/// and its lowest and highest height above the datum plane, metres.
+fn build_up(id: &str, name: &str, (ahead, left): (f64, f64), (low, high): (f64, f64)) -> Space {
+    Space {
+        id: id.to_owned(),
+        name: name.to_owned(),
+        kind: SpaceKind::BuildUp,
+        outline: rectangle(ahead, left),
+        low,
+        high,
+    }
+}
+
+/// The tongue, drawn out ahead of the frame to leave it, so many metres.
+fn drawn_out(front: f64, by: f64) -> Space {
+    let outline = [
+        (front, 0.5),
+        (front + by, 0.5),
+        (front + by, -0.5),
+        (front, -0.5),
+    ];
+    Space {
+        outline: outline.map(|(x, y)| Point::new(x, y)).to_vec(),
+        ..build_up("tongue", "tongue drawn out", (0.0, 0.0), (-0.7, 0.6))
     }
 }
 
