@@ -4,7 +4,9 @@
 use geos::{Geom, Geometry};
 use tober::Point;
 use tober::assess::assess;
-use tober::clearance::{Parts, RuleInForce, clearances, clearances_of, in_force};
+use tober::clearance::{
+    Parts, RuleInForce, clearances, clearances_of, cords, in_force, passages, ways,
+};
 use tober::ground::Elevation;
 use tober::ride::builtin;
 use tober::site::{
@@ -132,6 +134,21 @@ fn one_ride_dragged(bencher: divan::Bencher) {
     let (site, rules, parts) = prepared();
     // In the middle of the lot, where most is near.
     bencher.bench(|| clearances_of(divan::black_box(&site), &rules, &parts, 14));
+}
+
+/// What is left of every walkway and fire lane, from gate to gate, and every power cord.
+#[divan::bench]
+fn ways_gates_and_cords(bencher: divan::Bencher) {
+    let (site, rules, parts) = prepared();
+    let hubs: Vec<Point> = parts.iter().map(|parts| parts.hub).collect();
+    bencher.bench(|| {
+        let site = divan::black_box(&site);
+        (
+            ways(site, &rules, &parts),
+            passages(site, &rules, &parts),
+            cords(site, &parts, &hubs),
+        )
+    });
 }
 
 /// Only what one number needs: the moving circle of every ride to every feature and every other

@@ -25,7 +25,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::plane::within;
-use super::standing::Thing;
+use super::standing::{Thing, bounds};
 use super::{Shape, contains};
 use crate::{Point, Step};
 
@@ -164,8 +164,11 @@ impl Corner {
         if radius <= 0.0 || cut.is_empty() {
             return Vec::new();
         }
-        let area = Shape::area(&cut);
+        let (area, around) = (Shape::area(&cut), bounds(&cut));
         let meets = |thing: &&Thing| {
+            if !thing.is_in(around) {
+                return false;
+            }
             let found = area.separation(&thing.shape());
             found.is_some_and(|found| found.distance < -TOUCH)
         };
@@ -255,11 +258,8 @@ mod tests {
         let d = 2.0;
         let out = 3.0 + d / std::f64::consts::SQRT_2;
         let tip = p(-out, out);
-        let post = Thing {
-            name: "post".to_owned(),
-            ride: None,
-            corners: vec![tip, tip + Step::new(-1.0, 0.0), tip + Step::new(0.0, 1.0)],
-        };
+        let corners = vec![tip, tip + Step::new(-1.0, 0.0), tip + Step::new(0.0, 1.0)];
+        let post = Thing::new("post".to_owned(), None, corners);
         let bend = one(&[p(-40.0, 0.0), p(0.0, 0.0), p(0.0, 40.0)], &[post]);
         let by_hand = d / (std::f64::consts::SQRT_2 - 1.0);
         assert!(bend.inside_radius <= by_hand + 1e-6, "{bend:?}");

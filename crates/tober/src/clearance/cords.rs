@@ -17,8 +17,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::route::{length, shortest};
-use super::standing::{Thing, things};
+use super::route::{Wall, length, shortest};
+use super::standing::{bounds, meets, things};
 use super::{Parts, Shape, WayKind};
 use crate::assess::Verdict;
 use crate::site::{PowerSource, Site};
@@ -73,76 +73,76 @@ pub struct Crossing {
 }
 
 /// A walkway or a fire lane.
-struct Band<'a> {
+struct Band {
     kind: WayKind,
-    name: &'a str,
-    path: &'a [Point],
-    width: f64,
+    name: String,
+    shape: Shape,
+    bounds: (Point, Point),
 }
 
 /// The cord of every ride, where the lot has a supply. `ends` says where each ride's cord ends.
 pub fn cords(site: &Site, rides: &[Parts], ends: &[Point]) -> Vec<CordCheck> {
-    let features = &site.file().features;
-    if features.power_sources.is_empty() {
+    let sources = &site.file().features.power_sources;
+    if sources.is_empty() {
         return Vec::new();
     }
-    let named = |id: &'_ str, name: &'_ str| if name.is_empty() { id } else { name }.to_owned();
-    let standing = things(site, rides, 0.0);
-    let bands: Vec<(WayKind, String, &[Point], f64)> = features
-        .walkways
-        .iter()
-        .map(|it| {
-            (
-                WayKind::Walkway,
-                named(&it.id, &it.name),
-                &*it.path,
-                it.width,
-            )
-        })
-        .chain(features.fire_lanes.iter().map(|it| {
-            (
-                WayKind::FireLane,
-                named(&it.id, &it.name),
-                &*it.path,
-                it.width,
-            )
-        }))
-        .collect();
-    let bands: Vec<Band<'_>> = bands
-        .iter()
-        .map(|(kind, name, path, width)| Band {
-            kind: *kind,
-            name,
-            path,
-            width: *width,
-        })
-        .collect();
-    let lot = Lot {
-        standing: &standing,
-        bands: &bands,
-    };
+    let lot = Lot::new(site, rides);
     rides
         .iter()
         .zip(ends)
         .enumerate()
         .filter_map(|(index, (ride, &end))| {
-            let found = lot.nearest(index, end, &features.power_sources)?;
+            let found = lot.nearest(index, end, sources)?;
             Some(lot.judged(index, ride, end, found))
         })
         .collect()
 }
 
 /// What a cord has to go round, and what it should not cross.
-struct Lot<'a> {
-    standing: &'a [Thing],
-    bands: &'a [Band<'a>],
+struct Lot {
+    /// Whose each wall is, by the ride's place in the list.
+    walls: Vec<(Option<usize>, Wall)>,
+    bands: Vec<Band>,
+    /// The bands as walls.
+    kept_off: Vec<Wall>,
 }
 
-impl Lot<'_> {
+impl Lot {
+    fn new(site: &Site, rides: &[Parts]) -> Lot {
+        let features = &site.file().features;
+        let walls = things(site, rides, 0.0).into_iter();
+        let walls = walls.filter_map(|thing| Some((thing.ride, Wall::new(&thing.corners)?)));
+        let walkways = features.walkways.iter();
+        let walkways = walkways.map(|it| (WayKind::Walkway, &it.id, &it.name, &it.path, it.width));
+        let lanes = features.fire_lanes.iter();
+        let lanes = lanes.map(|it| (WayKind::FireLane, &it.id, &it.name, &it.path, it.width));
+        let ways: Vec<_> = walkways.chain(lanes).collect();
+        let kept_off = ways
+            .iter()
+            .flat_map(|&(.., path, width)| outlines(path, width));
+        let kept_off = kept_off.filter_map(|outline| Wall::new(&outline)).collect();
+        let bands = ways
+            .into_iter()
+            .filter_map(|(kind, id, name, path, width)| {
+                let shape = Shape::band(path, width);
+                Some(Band {
+                    kind,
+                    name: if name.is_empty() { id } else { name }.clone(),
+                    bounds: shape.extent()?,
+                    shape,
+                })
+            });
+        Lot {
+            walls: walls.collect(),
+            bands: bands.collect(),
+            kept_off,
+        }
+    }
+
     /// What stands in the way of the cord of one ride: its own fence and feet do not.
-    fn walls(&self, ride: usize) -> Vec<&[Point]> {
-        let others = self.standing.iter().filter(|it| it.ride != Some(ride));
-        others.map(|thing| &*thing.corners).collect()
+    fn walls(&self, ride: usize) -> Vec<&Wall> {
+        let others = self.walls.iter().filter(|(whose, _)| *whose != Some(ride));
+        others.map(|(_, wall)| wall).collect()
     }
 
     /// The supply from which the cord is shortest, and how it lies.
@@ -219,20 +219,20 @@ impl Lot<'_> {
 
     /// The shortest way that crosses nothing people or appliances use.
     fn free(&self, ride: usize, from: Point, to: Point) -> Option<Vec<Point>> {
-        let drawn: Vec<Vec<Point>> = self.bands.iter().flat_map(Band::outlines).collect();
         let mut walls = self.walls(ride);
-        walls.extend(drawn.iter().map(Vec::as_slice));
+        walls.extend(&self.kept_off);
         let way = shortest(from, to, &walls)?;
         self.crossings(&way).is_empty().then_some(way)
     }
 
     fn crossings(&self, way: &[Point]) -> Vec<Crossing> {
-        let cord = Shape::band(way, 0.0);
-        let crossed = self.bands.iter().filter_map(|band| {
-            let found = Shape::band(band.path, band.width).separation(&cord)?;
+        let (cord, around) = (Shape::band(way, 0.0), bounds(way));
+        let near = self.bands.iter().filter(|band| meets(band.bounds, around));
+        let crossed = near.filter_map(|band| {
+            let found = band.shape.separation(&cord)?;
             (found.distance < -TOUCH).then(|| Crossing {
                 kind: band.kind,
-                name: band.name.to_owned(),
+                name: band.name.clone(),
                 at: found.to,
             })
         });
@@ -240,21 +240,18 @@ impl Lot<'_> {
     }
 }
 
-impl Band<'_> {
-    /// A rectangle round each straight stretch with its rounded ends.
-    fn outlines(&self) -> Vec<Vec<Point>> {
-        let half = self.width / 2.0;
-        let sides = self.path.windows(2);
-        sides
-            .filter_map(|side| {
-                let &[from, to] = side else { return None };
-                let along = (to - from).try_normalize(0.0)?;
-                let left = Step::new(-along.y, along.x) * half;
-                let (from, to) = (from - along * half, to + along * half);
-                Some(vec![from - left, to - left, to + left, from + left])
-            })
-            .collect()
-    }
+/// A rectangle round each straight stretch of a band, with its rounded ends.
+fn outlines(path: &[Point], width: f64) -> Vec<Vec<Point>> {
+    let half = width / 2.0;
+    path.windows(2)
+        .filter_map(|side| {
+            let &[from, to] = side else { return None };
+            let along = (to - from).try_normalize(0.0)?;
+            let left = Step::new(-along.y, along.x) * half;
+            let (from, to) = (from - along * half, to + along * half);
+            Some(vec![from - left, to - left, to + left, from + left])
+        })
+        .collect()
 }
 
 impl CordCheck {

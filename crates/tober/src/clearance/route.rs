@@ -18,6 +18,7 @@
 //! anew. A string that is shortest past some of the things and crosses none of the others is
 //! shortest past all of them.
 
+use super::standing::{bounds, meets};
 use super::{Shape, contains};
 use crate::{Point, Step};
 
@@ -27,27 +28,58 @@ const OFF: f64 = 0.01;
 /// A search that has not ended after so many rounds is given up.
 const ROUNDS: u32 = 100;
 
-/// The shortest way round closed outlines; `None` when there is none, or it was not found. An
-/// outline in which either end lies is left aside.
-pub(super) fn shortest(from: Point, to: Point, outlines: &[&[Point]]) -> Option<Vec<Point>> {
-    let holds_an_end = |outline: &&&[Point]| contains(outline, from) || contains(outline, to);
-    let walls: Vec<&[Point]> = outlines
+/// Something that a string goes round.
+pub(super) struct Wall {
+    corners: Vec<Point>,
+    area: Shape,
+    bounds: (Point, Point),
+}
+
+impl Wall {
+    /// A wall by its corners in order; `None` where they enclose nothing.
+    pub(super) fn new(corners: &[Point]) -> Option<Wall> {
+        (corners.len() > 2).then(|| Wall {
+            corners: corners.to_vec(),
+            area: Shape::area(corners),
+            bounds: bounds(corners),
+        })
+    }
+
+    fn holds(&self, place: Point) -> bool {
+        meets(self.bounds, (place, place)) && contains(&self.corners, place)
+    }
+
+    /// Whether a stretch meets the wall or runs inside it.
+    fn crosses(&self, from: Point, to: Point) -> bool {
+        if !meets(self.bounds, (from.inf(&to), from.sup(&to))) {
+            return false;
+        }
+        let found = Shape::band(&[from, to], 0.0).separation(&self.area);
+        found.is_some_and(|found| found.distance <= 0.0)
+    }
+}
+
+/// The shortest way round walls; `None` when there is none, or it was not found. A wall in which
+/// either end lies is left aside.
+pub(super) fn shortest(from: Point, to: Point, walls: &[&Wall]) -> Option<Vec<Point>> {
+    let holds_an_end = |wall: &&&Wall| wall.holds(from) || wall.holds(to);
+    let walls: Vec<&Wall> = walls
         .iter()
-        .filter(|outline| outline.len() > 2 && !holds_an_end(outline))
+        .filter(|wall| !holds_an_end(wall))
         .copied()
         .collect();
     let mut met = vec![false; walls.len()];
     for _ in 0..ROUNDS {
         let known = walls.iter().zip(&met).filter(|(_, met)| **met);
-        let known: Vec<&[Point]> = known.map(|(wall, _)| *wall).collect();
+        let known: Vec<&Wall> = known.map(|(wall, _)| *wall).collect();
         let way = taut(from, to, &known)?;
         let mut free = true;
-        for (wall, met) in walls.iter().zip(&mut met) {
+        for (wall, met) in walls.iter().zip(&mut met).filter(|(_, met)| !**met) {
             let crossed = way.windows(2).any(|leg| {
                 let &[a, b] = leg else { return false };
-                crosses(a, b, wall)
+                wall.crosses(a, b)
             });
-            if crossed && !*met {
+            if crossed {
                 (*met, free) = (true, false);
             }
         }
@@ -68,9 +100,12 @@ pub(super) fn length(way: &[Point]) -> f64 {
 }
 
 /// The shortest way past a few walls.
-fn taut(from: Point, to: Point, walls: &[&[Point]]) -> Option<Vec<Point>> {
-    let open = |at: &Point| walls.iter().all(|wall| !contains(wall, *at));
-    let corners = walls.iter().flat_map(|wall| corners_of(wall)).filter(open);
+fn taut(from: Point, to: Point, walls: &[&Wall]) -> Option<Vec<Point>> {
+    let open = |at: &Point| walls.iter().all(|wall| !wall.holds(*at));
+    let corners = walls
+        .iter()
+        .flat_map(|wall| corners_of(&wall.corners))
+        .filter(open);
     let places: Vec<Point> = [from, to].into_iter().chain(corners).collect();
     let mut so_far = vec![f64::INFINITY; places.len()];
     let mut before = vec![0_usize; places.len()];
@@ -92,7 +127,7 @@ fn taut(from: Point, to: Point, walls: &[&[Point]]) -> Option<Vec<Point>> {
         for (index, &there) in places.iter().enumerate() {
             let longer = walked + (there - at).norm();
             let worth = done.get(index) == Some(&false) && so_far.get(index) > Some(&longer);
-            if worth && !walls.iter().any(|wall| crosses(at, there, wall)) {
+            if worth && !walls.iter().any(|wall| wall.crosses(at, there)) {
                 *so_far.get_mut(index)? = longer;
                 *before.get_mut(index)? = here;
             }
@@ -137,13 +172,6 @@ fn sides(wall: &[Point]) -> impl Iterator<Item = (Point, Point)> + '_ {
     wall.iter().zip(next).map(|(&a, &b)| (a, b))
 }
 
-/// Whether a stretch meets a wall or runs inside it.
-fn crosses(from: Point, to: Point, wall: &[Point]) -> bool {
-    let leg = Shape::band(&[from, to], 0.0);
-    let found = leg.separation(&Shape::area(wall));
-    found.is_some_and(|found| found.distance <= 0.0)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -163,8 +191,16 @@ mod tests {
     }
 
     fn walked(from: Point, to: Point, walls: &[Vec<Point>]) -> Option<f64> {
-        let walls: Vec<&[Point]> = walls.iter().map(Vec::as_slice).collect();
-        shortest(from, to, &walls).map(|way| length(&way))
+        way(from, to, walls).map(|way| length(&way))
+    }
+
+    fn way(from: Point, to: Point, walls: &[Vec<Point>]) -> Option<Vec<Point>> {
+        let walls: Vec<Wall> = walls.iter().filter_map(|wall| Wall::new(wall)).collect();
+        shortest(from, to, &walls.iter().collect::<Vec<_>>())
+    }
+
+    fn crosses(from: Point, to: Point, wall: &[Point]) -> bool {
+        Wall::new(wall).unwrap().crosses(from, to)
     }
 
     #[test]
@@ -215,8 +251,7 @@ mod tests {
             let by_net = net(from, to, &walls).unwrap();
             prop_assert!(found <= by_net + 0.1, "{found} {by_net}");
             prop_assert!(found >= 18.0 - 1e-9);
-            let outlines: Vec<&[Point]> = walls.iter().map(Vec::as_slice).collect();
-            for leg in shortest(from, to, &outlines).unwrap().windows(2) {
+            for leg in way(from, to, &walls).unwrap().windows(2) {
                 for wall in &walls {
                     prop_assert!(!crosses(leg[0], leg[1], wall));
                 }

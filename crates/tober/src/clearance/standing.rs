@@ -19,12 +19,43 @@ pub(super) struct Thing {
     pub(super) ride: Option<usize>,
     /// Its outline.
     pub(super) corners: Vec<Point>,
+    /// The box round it.
+    bounds: (Point, Point),
 }
 
 impl Thing {
+    pub(super) fn new(name: String, ride: Option<usize>, corners: Vec<Point>) -> Thing {
+        Thing {
+            bounds: bounds(&corners),
+            name,
+            ride,
+            corners,
+        }
+    }
+
     pub(super) fn shape(&self) -> Shape {
         Shape::area(&self.corners)
     }
+
+    /// Whether it comes into a box, sides along x and y.
+    pub(super) fn is_in(&self, (low, high): (Point, Point)) -> bool {
+        meets(self.bounds, (low, high))
+    }
+}
+
+/// Whether two boxes, each by its lowest and its highest corner, meet.
+pub(super) fn meets(one: (Point, Point), other: (Point, Point)) -> bool {
+    let apart = |at: fn(Point) -> f64| at(one.1) < at(other.0) || at(other.1) < at(one.0);
+    !(apart(|p| p.x) || apart(|p| p.y))
+}
+
+/// The box round some places; upside down, so that it meets nothing, where there are none.
+pub(super) fn bounds(places: &[Point]) -> (Point, Point) {
+    let (most, least) = (f64::INFINITY, f64::NEG_INFINITY);
+    let none = (Point::new(most, most), Point::new(least, least));
+    places
+        .iter()
+        .fold(none, |(low, high), p| (low.inf(p), high.sup(p)))
 }
 
 /// Everything that stands on a lot. What hangs lower than `head` above the ground, metres, is in
@@ -35,11 +66,8 @@ pub(super) fn things(site: &Site, rides: &[Parts], head: f64) -> Vec<Thing> {
     let mut things = Vec::new();
     for (index, ride) in rides.iter().enumerate() {
         let mut add = |what: &str, corners: Vec<Point>| {
-            things.push(Thing {
-                name: format!("{what} of {}", ride.name),
-                ride: Some(index),
-                corners,
-            });
+            let name = format!("{what} of {}", ride.name);
+            things.push(Thing::new(name, Some(index), corners));
         };
         add("fence", ride.fence.clone());
         add("frame", ride.body.clone());
@@ -47,11 +75,7 @@ pub(super) fn things(site: &Site, rides: &[Parts], head: f64) -> Vec<Thing> {
             add("foot", round(at, radius));
         }
     }
-    let feature = |id: &str, name: &str, corners: Vec<Point>| Thing {
-        name: named(id, name),
-        ride: None,
-        corners,
-    };
+    let feature = |id: &str, name: &str, corners| Thing::new(named(id, name), None, corners);
     let buildings = features.buildings.iter();
     things.extend(buildings.map(|it| feature(&it.id, &it.name, it.outline.clone())));
     let sources = features.power_sources.iter();

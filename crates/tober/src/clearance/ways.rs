@@ -155,7 +155,19 @@ pub fn ways(site: &Site, rules: &[RuleInForce], rides: &[Parts]) -> Vec<WayCheck
     });
     let ways: Vec<Way<'_>> = walkways.chain(lanes).collect();
     let reached = reached(site);
-    let checks = ways.iter().map(|way| way.check(site, rides, &limits));
+    // What is in the way of heads is not what is in the way of appliances.
+    let mut standing: Vec<(f64, Vec<Thing>)> = Vec::new();
+    for way in &ways {
+        let head = way.height_required;
+        if standing.iter().all(|(known, _)| *known != head) {
+            standing.push((head, things(site, rides, head)));
+        }
+    }
+    let checks = ways.iter().map(|way| {
+        let mut known = standing.iter();
+        let found = known.find(|(head, _)| *head == way.height_required);
+        way.check(site, found.map_or(&[], |(_, things)| things), &limits)
+    });
     let mut checks: Vec<WayCheck> = checks.collect();
     for (check, way) in checks.iter_mut().zip(&ways) {
         if way.kind == WayKind::FireLane {
@@ -186,7 +198,7 @@ struct Way<'a> {
 }
 
 impl Way<'_> {
-    fn check(&self, site: &Site, rides: &[Parts], limits: &Limits) -> WayCheck {
+    fn check(&self, site: &Site, standing: &[Thing], limits: &Limits) -> WayCheck {
         let mut check = WayCheck {
             id: self.id.to_owned(),
             name: if self.name.is_empty() {
@@ -209,16 +221,17 @@ impl Way<'_> {
             verdict: Verdict::Pass,
             notes: Vec::new(),
         };
-        let mut things = things(site, rides, self.height_required);
         if self.kind == WayKind::FireLane {
-            self.turns(site, limits, &things, &mut check);
+            self.turns(site, limits, standing, &mut check);
         }
         // Only what stands in it narrows it.
         let band = Shape::band(self.path, self.width);
-        things.retain(|thing| {
-            let found = band.separation(&thing.shape());
-            found.is_some_and(|found| found.distance < 0.0)
-        });
+        let around = band.extent();
+        let in_it = |thing: &&Thing| {
+            around.is_some_and(|around| thing.is_in(around))
+                && touches_inside(&band, &thing.shape())
+        };
+        let things: Vec<&Thing> = standing.iter().filter(in_it).collect();
         for side in self.path.windows(2) {
             if let [from, to] = side {
                 self.narrow(*from, *to, &things, &mut check);
@@ -241,7 +254,7 @@ impl Way<'_> {
     }
 
     /// What is left of the width along one side of the path.
-    fn narrow(&self, from: Point, to: Point, things: &[Thing], check: &mut WayCheck) {
+    fn narrow(&self, from: Point, to: Point, things: &[&Thing], check: &mut WayCheck) {
         let length = (to - from).norm();
         let Some(along) = (to - from).try_normalize(0.0) else {
             return;
@@ -511,6 +524,12 @@ fn leads_out(site: &Site, end: Point, here: &Shape) -> bool {
     !contains(boundary, end)
         || touches(here, &Shape::ring(boundary))
         || gates.any(|gate| touches(here, &Shape::band(&[gate.from, gate.to], 0.0)))
+}
+
+/// Whether one shape reaches into another.
+fn touches_inside(one: &Shape, other: &Shape) -> bool {
+    let found = one.separation(other);
+    found.is_some_and(|found| found.distance < 0.0)
 }
 
 fn touches(one: &Shape, other: &Shape) -> bool {
