@@ -113,7 +113,7 @@ fn of_ride(ride: &OneRide<'_>, units: LengthStyle) -> String {
             loads.advice.iter().map(|it| item("  ", it)).collect(),
         );
     }
-    section("Jacks while building up", jacks(loads, units));
+    section("Jacks, building up and at work", jacks(loads, units));
     section("Stages", stages(ride.whole, units));
     section("A quarter turn", quarter_turns(ride.whole, units));
     let lines = |lines: &[String]| lines.iter().map(|it| item("  ", it)).collect::<String>();
@@ -209,6 +209,8 @@ fn jacks(loads: &RideLoads, units: LengthStyle) -> String {
             jack.id.clone(),
             force_up(jack.greatest, units),
             (jack.act + 1).to_string(),
+            jack.greatest_at_work
+                .map_or_else(|| "-".to_owned(), |load| force_up(load, units)),
             told(jack.capacity, |most| force_down(most, units)),
             pressure_up(jack.ground.pressure, units),
             told(jack.ground.bears, |bears| pressure_down(bears, units)),
@@ -221,6 +223,7 @@ fn jacks(loads: &RideLoads, units: LengthStyle) -> String {
             ("Jack", Column::Words),
             ("Greatest", Column::Number),
             ("After step", Column::Number),
+            ("At work", Column::Number),
             ("May carry", Column::Number),
             ("Ground feels", Column::Number),
             ("Ground bears", Column::Number),

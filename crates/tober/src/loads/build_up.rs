@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use super::bearing::{self, FootGround};
 use super::rulebook::Values;
-use super::standing::{jack_foot, jack_top};
+use super::standing::{elevation, jack_foot, jack_top};
 use super::{RideLoads, passes};
 use crate::Step;
 use crate::assess::Verdict;
@@ -52,9 +52,12 @@ pub struct JackLoads {
     pub greatest: f64,
     /// After which act, by its place in the crank list.
     pub act: usize,
+    /// Greatest load at work, snugged beside outriggers, over every case, newtons; absent for a
+    /// ride that works on its jacks, whose feet they are.
+    pub greatest_at_work: Option<f64>,
     /// Most that it may carry, newtons; absent where the profile does not say.
     pub capacity: Option<f64>,
-    /// What the ground feels under it then.
+    /// What the ground feels under it at its greatest.
     pub ground: FootGround,
     /// Pass when the jack and the ground bear; unknown where something is not known.
     pub verdict: Verdict,
@@ -77,6 +80,7 @@ pub(super) fn fill(
     ground: &GroundUnderRide,
     level: &LevelPlan,
     values: Values<'_>,
+    at_work: &[f64],
 ) {
     if level.acts.is_empty() {
         return;
@@ -99,7 +103,9 @@ pub(super) fn fill(
             });
             let (greatest, act) = after.max_by(|a, b| a.0.total_cmp(&b.0))?;
             let foot = jack_foot(site, profile, ground, level, jack);
-            let felt = bearing::under(site, &foot, greatest, greatest, values);
+            let greatest_at_work = at_work.get(index).copied();
+            let most = greatest_at_work.map_or(greatest, |at_work| at_work.max(greatest));
+            let felt = bearing::under(site, &foot, most, most, values);
             // The foot bears for the hour of building up: the ground is told, and does not fail
             // the ride, where nobody has stated the pad that the maker sends with it.
             let ground_verdict = match felt.verdict {
@@ -108,11 +114,12 @@ pub(super) fn fill(
             };
             let own = foot
                 .capacity
-                .map_or(Verdict::Unknown, |most| passes(greatest <= most));
+                .map_or(Verdict::Unknown, |capacity| passes(most <= capacity));
             Some(JackLoads {
                 id: jack.id.clone(),
                 greatest,
                 act,
+                greatest_at_work,
                 capacity: foot.capacity,
                 ground: felt,
                 verdict: own.and(ground_verdict),
@@ -186,9 +193,8 @@ fn quarter_turns(
     let jacks = profile.jacks.iter().zip(&level.jacks);
     let supports: Vec<Support> = jacks
         .map(|(jack, setting)| {
-            let mut points = ground.points.iter();
-            let point = points.find(|it| it.kind == SupportKind::Jack && it.id == jack.id)?;
-            let top = jack_top(jack, setting, point.elevation?.0, setting.screw_lifted);
+            let ground = elevation(ground, SupportKind::Jack, &jack.id)?;
+            let top = jack_top(jack, setting, ground, setting.screw_lifted);
             Some(Support {
                 at: jack.at,
                 top,

@@ -21,7 +21,7 @@ use super::unbalance::run_resultant;
 use super::{Extreme, extremes};
 use crate::Step;
 use crate::ride::angular_speed;
-use crate::statics::{GRAVITY, Load, edges};
+use crate::statics::{GRAVITY, Load, Support, edges};
 
 /// What kind of case it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -264,7 +264,12 @@ impl Standing<'_> {
 
     /// The least and the greatest load of every foot; `None` where it may go over.
     pub(super) fn extremes(&self, case: &Case) -> Option<Vec<Extreme>> {
-        extremes(&self.load(case), case.tips(), &self.supports)
+        self.extremes_on(case, &self.supports)
+    }
+
+    /// The same on other supports.
+    pub(super) fn extremes_on(&self, case: &Case, supports: &[Support]) -> Option<Vec<Extreme>> {
+        extremes(&self.load(case), case.tips(), supports)
     }
 
     /// What every foot carries with all seats full, nothing turning and no wind, newtons; each an

@@ -13,8 +13,9 @@
 //!   ~~~~~█~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~█~~~  ground: pressure under the stack
 //! ```
 //!
-//! At work the feet that carry are the outriggers (the jacks, snugged, are taken to carry
-//! nothing), or the jacks of a ride without any. Each case of riders and wind is a weight and
+//! At work the feet that carry are the outriggers, held to the whole load as if the snugged jacks
+//! carried nothing (and the jacks to what they carry beside them), or the jacks of a ride without
+//! any. Each case of riders and wind is a weight and
 //! something that tips the frame by up to so much, whichever way: the riders go round, and the
 //! wind blows from anywhere. Over all ways the least and the greatest load of each foot are exact
 //! ([`extremes`]). A case says what it is; a foot says which case is its worst.
@@ -210,8 +211,11 @@ pub fn ride_loads(
 ) -> RideLoads {
     let values = Values(rules);
     let mut loads = RideLoads::default();
-    build_up::fill(&mut loads, site, profile, ground, level, values);
-    let Some(standing) = Standing::new(site, profile, ground, level, values) else {
+    let standing = Standing::new(site, profile, ground, level, values);
+    let at_work = standing.as_ref().map(|it| it.jacks_at_work(ground, level));
+    let at_work = at_work.unwrap_or_default();
+    build_up::fill(&mut loads, site, profile, ground, level, values, &at_work);
+    let Some(standing) = standing else {
         loads.not_known.push(format!(
             "The profile {} states no mass: what each foot carries, what the ground bears, wind \
              and overturning are not checked.",

@@ -86,7 +86,11 @@ impl<'a> Standing<'a> {
         let stiffness = if profile.outriggers.is_empty() {
             frame.jack_stiffness.unwrap_or(JACK_STIFFNESS)
         } else {
-            assumed.push("At work the jacks, snugged, carry nothing.".to_owned());
+            assumed.push(
+                "At work the outriggers are held to the whole load, as if the snugged jacks \
+                 carried nothing."
+                    .to_owned(),
+            );
             frame.outrigger_stiffness.unwrap_or(OUTRIGGER_STIFFNESS)
         };
         let supports = feet
@@ -181,6 +185,42 @@ impl<'a> Standing<'a> {
             not_known,
             assumed,
         })
+    }
+}
+
+impl Standing<'_> {
+    /// The most that each jack carries, snugged beside outriggers, over every case, newtons. Empty
+    /// for a ride without outriggers, or without a level plan that holds.
+    pub(super) fn jacks_at_work(&self, ground: &GroundUnderRide, level: &LevelPlan) -> Vec<f64> {
+        let profile = self.profile;
+        if profile.outriggers.is_empty() || level.verdict != Verdict::Pass {
+            return Vec::new();
+        }
+        let jacks = profile.jacks.iter().zip(&level.jacks);
+        let jacks: Option<Vec<Support>> = jacks
+            .map(|(jack, setting)| {
+                let ground = elevation(ground, SupportKind::Jack, &jack.id)?;
+                Some(Support {
+                    at: jack.at,
+                    top: jack_top(jack, setting, ground, setting.screw_at_work),
+                    stiffness: profile.frame.jack_stiffness.unwrap_or(JACK_STIFFNESS),
+                })
+            })
+            .collect();
+        let Some(mut supports) = jacks else {
+            return Vec::new();
+        };
+        let count = supports.len();
+        supports.extend_from_slice(&self.supports);
+        let mut greatest = vec![0.0_f64; count];
+        for case in self.cases() {
+            let found = self.extremes_on(&case, &supports);
+            for (index, greatest) in greatest.iter_mut().enumerate() {
+                let own = found.as_ref().and_then(|found| found.get(index));
+                *greatest = greatest.max(own.map_or(case.weight, |own| own.greatest));
+            }
+        }
+        greatest
     }
 }
 
@@ -325,25 +365,27 @@ fn zone_at(site: &Site, at: Point) -> Option<&GroundZone> {
         .find(|zone| crate::clearance::contains(&zone.outline, at))
 }
 
+/// Height of the ground under a support.
+pub(super) fn elevation(ground: &GroundUnderRide, kind: SupportKind, id: &str) -> Option<f64> {
+    let mut points = ground.points.iter();
+    let point = points.find(|point| point.kind == kind && point.id == id)?;
+    point.elevation.map(|elevation| elevation.0)
+}
+
 /// The heights of the datum at which the feet just touch; `None` when one is not known.
 fn tops(profile: &RideProfile, ground: &GroundUnderRide, level: &LevelPlan) -> Option<Vec<f64>> {
-    let elevation = |kind, id: &str| {
-        let mut points = ground.points.iter();
-        let point = points.find(|point| point.kind == kind && point.id == id)?;
-        point.elevation.map(|elevation| elevation.0)
-    };
     if profile.outriggers.is_empty() {
         let jacks = profile.jacks.iter().zip(&level.jacks);
         return jacks
             .map(|(jack, setting)| {
-                let ground = elevation(SupportKind::Jack, &jack.id)?;
+                let ground = elevation(ground, SupportKind::Jack, &jack.id)?;
                 Some(jack_top(jack, setting, ground, setting.screw_at_work))
             })
             .collect();
     }
     let feet = profile.outriggers.iter().zip(&level.outriggers);
     feet.map(|(foot, stack)| {
-        let ground = elevation(SupportKind::Outrigger, &foot.id)?;
+        let ground = elevation(ground, SupportKind::Outrigger, &foot.id)?;
         Some(ground + stack.height + foot.foot_drop)
     })
     .collect()

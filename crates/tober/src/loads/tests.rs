@@ -1,1 +1,358 @@
+//! Loads: bounds that hold, loads that move the right way, and what is not known.
 
+use proptest::prelude::*;
+
+use super::*;
+use crate::assess::{Assessment, RideAssessment, assess};
+use crate::fixtures::{flat_lot, trailer};
+use crate::ride::{Loading, SeatRing, Silhouette};
+use crate::site::{Block, GivenBearing, LoadValue, SiteFile, Subgrade, Surface};
+use crate::statics::{Load, Support, edges, settle};
+use crate::{Point, Step};
+
+/// The plain trailer with everything stated: 6 t, ten cars of two at 3 m.
+fn loaded() -> SiteFile {
+    let mut file = flat_lot();
+    let mut profile = trailer();
+    profile.loads = Loading {
+        mass: Some(6_000.0),
+        centre_height: Some(1.0),
+        seats: vec![SeatRing {
+            cars: 10,
+            seats_in_car: 2,
+            rider_mass: Some(80.0),
+            radius: Some(3.0),
+            height: Some(1.5),
+            level_axis: false,
+        }],
+        full_speed_rpm: Some(8.0),
+        torque: Some(2_000.0),
+        wind: Some(Silhouette {
+            area: 8.0,
+            height: 1.5,
+            shape_factor: None,
+            in_service: 12.0,
+            out_of_service: Some(25.0),
+        }),
+        jack_capacity: Some(60e3),
+        outrigger_capacity: Some(60e3),
+        jack_pad: Some(0.45),
+        friction: Some(0.5),
+        ..Loading::default()
+    };
+    file.profiles = vec![profile];
+    file.features.ground_zones[0].bearing = Some(GivenBearing {
+        pressure: 400e3,
+        reason: "tested".to_owned(),
+    });
+    file
+}
+
+fn assessed(file: SiteFile) -> Assessment {
+    assess(&Site::new(file).expect("a sound site"))
+}
+
+fn one(file: SiteFile) -> RideAssessment {
+    assessed(file).rides.remove(0)
+}
+
+fn of(file: SiteFile) -> RideLoads {
+    one(file).loads
+}
+
+#[test]
+fn a_profile_without_loads_is_judged_as_it_was() {
+    let ride = one(flat_lot());
+    assert_eq!(ride.loads.verdict, Verdict::Unknown);
+    assert_eq!(ride.loads.counts(), Verdict::Pass);
+    assert!(ride.loads.feet.is_empty());
+    assert!(ride.loads.not_known[0].contains("states no mass"));
+    assert_eq!(ride.verdict, Verdict::Pass);
+    let assessment = assessed(flat_lot());
+    let last = assessment.cautions.last().unwrap();
+    assert!(last.contains("Loads not known"), "{last}");
+}
+
+#[test]
+fn everything_stated_is_judged() {
+    let loads = of(loaded());
+    assert_eq!(loads.verdict, Verdict::Pass, "{loads:#?}");
+    assert_eq!((loads.not_known.len(), loads.to_do.len()), (0, 0));
+    assert_eq!((loads.feet.len(), loads.jacks.len()), (4, 4));
+    for foot in &loads.feet {
+        assert!(0.0 < foot.least && foot.least < foot.usual && foot.usual < foot.greatest);
+        let case = &loads.cases[foot.greatest_case];
+        assert!(matches!(case.kind, CaseKind::Uneven | CaseKind::Full));
+    }
+    let usual: f64 = loads.feet.iter().map(|foot| foot.usual).sum();
+    let weight = (6_000.0 + 20.0 * 80.0) * crate::statics::GRAVITY;
+    assert!((usual - weight).abs() < 1e-6 * weight);
+}
+
+/// By hand: flat ground, feet at (±2, ±1.5), so `±M (x, y)/Σ` for a rigid frame; the trailer's is
+/// soft, but under a plane's worth of moment four equal feet do not twist.
+#[test]
+fn the_worst_case_by_hand() {
+    let loads = of(loaded());
+    let g = crate::statics::GRAVITY;
+    let depth = 0.4 + 0.18;
+    let turning = 8.0 * std::f64::consts::TAU / 60.0;
+    let run = 1.0 / libm::sin(std::f64::consts::PI / 10.0);
+    let riders = run * 160.0 * 3.0 * (g + turning * turning * (1.5 + depth));
+    let case = loads
+        .cases
+        .iter()
+        .find(|case| case.empty_cars == [5])
+        .unwrap();
+    assert!((case.tipped_by_riders - riders).abs() < 1e-6 * riders);
+    let wind = 0.5 * 1.25 * 144.0 * 8.0 * 1.8 * (1.5 + depth);
+    assert!((case.tipped_by_wind - wind).abs() < 1e-6 * wind);
+    let weight = (6_000.0 + 10.0 * 80.0) * g;
+    assert!((case.weight - weight).abs() < 1e-9 * weight);
+    let tips = case.tipped_by_riders + case.tipped_by_wind + case.tipped_by_lean;
+    let lean = 0.5_f64.to_radians().tan() * 2.0_f64.sqrt();
+    assert!((case.tipped_by_lean - weight * (1.0 + depth) * lean).abs() < 1e-6 * weight);
+    // Each foot is tipped the most along (1/2, 1/1.5)/4.
+    let swing = tips * libm::hypot(1.0 / 8.0, 1.0 / 6.0);
+    let greatest = loads.feet[0].greatest;
+    assert!((greatest - (weight / 4.0 + swing)).abs() < 0.02 * greatest);
+    assert!(greatest >= weight / 4.0 + swing - 1.0);
+}
+
+#[test]
+fn a_narrow_or_light_ride_in_the_wind_could_tip() {
+    let mut file = loaded();
+    file.profiles[0].loads.wind.as_mut().unwrap().out_of_service = Some(60.0);
+    let ride = one(file);
+    let factor = ride.loads.overturning.as_ref().unwrap();
+    assert!(factor.value < 1.5 && factor.verdict == Verdict::Fail);
+    assert_eq!(ride.loads.cases[factor.case].kind, CaseKind::OutOfService);
+    assert_eq!(ride.verdict, Verdict::Fail);
+    let words = ride.loads.to_do.join(" ");
+    assert!(words.contains("It could tip over O") && ride.next.join(" ").contains("could tip"));
+    // A site's own value, with its reason.
+    let mut file = loaded();
+    file.load_values.push(LoadValue {
+        rule: "overturning-factor".to_owned(),
+        value: 40.0,
+        reason: "the inspector".to_owned(),
+    });
+    let assessment = assessed(file);
+    let rule = assessment
+        .load_rules
+        .iter()
+        .find(|rule| rule.id == "overturning-factor")
+        .unwrap();
+    assert_eq!((rule.value, rule.replaces), (40.0, Some(1.5)));
+    assert_eq!(rule.source, "the inspector");
+    assert_eq!(assessment.verdict, Verdict::Fail);
+}
+
+#[test]
+fn mud_has_no_value_and_says_what_to_do() {
+    let mut file = loaded();
+    file.features.ground_zones[0].bearing = None;
+    for (surface, known, words) in [
+        (Surface::SoftOrFill, false, "The code gives no value"),
+        (Surface::Grass, false, "under the turf"),
+        (Surface::Clay, true, "at least"),
+    ] {
+        file.features.ground_zones[0].surface = surface;
+        let ride = one(file.clone());
+        let ground = &ride.loads.feet[0].ground;
+        assert_eq!(ground.bears.is_some(), known, "{surface:?}");
+        assert_eq!(ground.area_needed.is_some(), known);
+        assert!(
+            ride.loads.to_do.join(" ").contains(words),
+            "{:?}",
+            ride.loads.to_do
+        );
+        assert_eq!(ground.soft_when_wet, surface == Surface::Clay);
+        // Nobody knows: told, and not counted.
+        assert_eq!(ride.verdict == Verdict::Pass, !known);
+    }
+}
+
+#[test]
+fn the_smallest_pad_that_does_is_named() {
+    let mut file = loaded();
+    file.features.ground_zones[0].bearing = Some(GivenBearing {
+        pressure: 120e3,
+        reason: "tested".to_owned(),
+    });
+    let pad = |id: &str, side: f64| Block {
+        id: id.to_owned(),
+        thickness: 0.15,
+        length: side,
+        width: side,
+        count: 8,
+    };
+    // Too thick for the level plan to want one.
+    file.blocks.push(pad("wide mat", 0.9));
+    file.blocks.push(pad("mat", 0.55));
+    let loads = of(file);
+    let ground = &loads.feet[0].ground;
+    assert_eq!(ground.verdict, Verdict::Fail);
+    assert_eq!(ground.pad.as_deref(), Some("mat"));
+    assert!(ground.area_needed.unwrap() > ground.area);
+}
+
+#[test]
+fn a_soft_subgrade_puts_it_out_of_level() {
+    let mut file = loaded();
+    let on = |file: &mut SiteFile, lowest: f64, highest: f64| {
+        file.features.ground_zones[0].subgrade = Some(Subgrade { lowest, highest });
+        of(file.clone()).settling.unwrap()
+    };
+    let firm = on(&mut file, 40e6, 80e6);
+    let soft = on(&mut file, 2e6, 80e6);
+    assert_eq!((firm.verdict, soft.verdict), (Verdict::Pass, Verdict::Fail));
+    assert!(firm.least < firm.most && firm.most < soft.most);
+    // By hand: usual load over area over modulus.
+    let loads = of(file);
+    let foot = &loads.feet[0];
+    assert!((foot.ground.sinks_most.unwrap() - foot.usual / foot.ground.area / 2e6).abs() < 1e-12);
+}
+
+#[test]
+fn a_weak_jack_is_named_with_its_step() {
+    let mut file = loaded();
+    file.profiles[0].loads.jack_capacity = Some(15e3);
+    let ride = one(file);
+    let jack = &ride.loads.jacks[0];
+    assert_eq!(jack.verdict, Verdict::Fail);
+    let after = ride.level.acts[jack.act].after.as_ref().unwrap();
+    assert!((after.loads[0] - jack.greatest).abs() < 1e-9);
+    assert!(
+        ride.loads
+            .to_do
+            .iter()
+            .any(|line| line.starts_with("Jack FL carries up to"))
+    );
+}
+
+#[test]
+fn quarter_turns_move_load_along_diagonals() {
+    let loads = of(loaded());
+    for (index, turn) in loads.quarter_turns.iter().enumerate() {
+        assert!(turn.changes.iter().sum::<f64>().abs() < 1e-6);
+        // Front left and back right, front right and back left.
+        for (other, change) in turn.changes.iter().enumerate() {
+            let up = other == index || other + index == 3;
+            assert_eq!(*change > 0.0, up, "{turn:?}");
+        }
+    }
+    for stage in &loads.stages {
+        let carried: f64 = stage.loads.iter().map(|it| it.load).sum();
+        let weight = 6_000.0 * crate::statics::GRAVITY;
+        assert!((carried - weight).abs() < 10.0, "{stage:?}");
+    }
+}
+
+/// Emptying a row takes load off the feet under it and leaves the whole lighter.
+#[test]
+fn emptying_a_row_moves_the_loads() {
+    let site = Site::new(loaded()).unwrap();
+    let assessment = assess(&site);
+    let mut trial = Trial::all_full(&site, 0).unwrap();
+    let full = try_riders(&site, &assessment, 0, &trial).unwrap();
+    for car in 0..3 {
+        trial.full_seats[0][car] = 0;
+    }
+    let uneven = try_riders(&site, &assessment, 0, &trial).unwrap();
+    let spread = |loads: &TrialLoads| loads.feet[0].greatest - loads.feet[0].least;
+    assert!(full.tipped_by_riders < 1e-6 && uneven.tipped_by_riders > 0.0);
+    assert!(uneven.weight < full.weight && spread(&uneven) > spread(&full));
+    assert!(uneven.overturning < full.overturning);
+    // Slower, it tips less; at rest without wind only the weight is shifted.
+    trial.rpm = 0.0;
+    trial.with_wind = false;
+    let still = try_riders(&site, &assessment, 0, &trial).unwrap();
+    let shifted = run_resultant(10, 3) * 160.0 * 3.0 * crate::statics::GRAVITY;
+    assert!((still.tipped_by_riders - shifted).abs() < 1e-6 * shifted);
+    // What the assessment says of as many in a row is the same.
+    let told = assessment.rides[0].loads.cases.iter();
+    let told = told.map(|case| case.tipped_by_riders).fold(0.0, f64::max);
+    assert!(uneven.tipped_by_riders <= told);
+}
+
+#[test]
+fn how_many_may_go_empty_is_computed() {
+    let any = of(loaded()).empty_in_row.unwrap();
+    assert_eq!((any.most, any.of), (Some(10), 10));
+    let mut file = loaded();
+    file.profiles[0].loads.seats[0].rider_mass = Some(400.0);
+    file.profiles[0].loads.outrigger_capacity = None;
+    let few = of(file).empty_in_row.unwrap();
+    assert!(few.most.is_some_and(|most| most < 5), "{few:?}");
+}
+
+/// Of 10 000 scenes, the bounds hold over a dense fan of ways and over the whole disc, and each of
+/// them is reached.
+#[test]
+fn bounds_hold_over_dense_samples() {
+    let mut runner = proptest::test_runner::TestRunner::new(ProptestConfig {
+        cases: 10_000,
+        max_global_rejects: 1_000_000,
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    });
+    let foot = ((-4.0..4.0, -2.5..2.5), -0.02..0.02, 6.0..7.5).prop_map(
+        |((x, y), top, stiffness): ((f64, f64), f64, f64)| Support {
+            at: Point::new(x, y),
+            top,
+            stiffness: libm::pow(10.0, stiffness),
+        },
+    );
+    let twist = prop_oneof![
+        4 => (5.0..9.0_f64).prop_map(|it| libm::pow(10.0, it)),
+        1 => Just(f64::INFINITY),
+    ];
+    let scenes = (
+        prop::collection::vec(foot, 3..=9),
+        2e4..2e5_f64,
+        (-0.8..0.8_f64, -0.5..0.5_f64),
+        twist,
+        0.05..0.95_f64,
+    );
+    let pieces = std::cell::Cell::new(0);
+    runner
+        .run(
+            &scenes,
+            |(supports, weight, centre, twist_stiffness, share)| {
+                let load = Load {
+                    weight,
+                    centre: Point::new(centre.0, centre.1),
+                    tipping: Step::zeros(),
+                    twist_stiffness,
+                };
+                let inside = edges(&supports).map(|edge| edge.inside(load.centre));
+                let inside = inside.fold(f64::INFINITY, f64::min);
+                prop_assume!(inside.is_finite() && inside > 0.01);
+                let radius = share * inside * weight;
+                let found = extremes(&load, radius, &supports).unwrap();
+                let at =
+                    |tipping: Step| settle(&Load { tipping, ..load }, &supports).unwrap().loads;
+                for step in 0..72 {
+                    let (sin, cos) = libm::sincos(f64::from(step) * std::f64::consts::TAU / 72.0);
+                    let out = radius * (1.0 - f64::from(step % 3) * f64::from(step % 4) / 12.0);
+                    let loads = at(Step::new(cos, sin) * out);
+                    for (carries, bound) in loads.iter().zip(&found) {
+                        let hair = 1e-7 * weight;
+                        prop_assert!(*carries <= bound.greatest + hair, "{carries} {bound:?}");
+                        prop_assert!(*carries >= bound.least - hair, "{carries} {bound:?}");
+                    }
+                }
+                for (index, bound) in found.iter().enumerate() {
+                    let (most, least) = (at(bound.greatest_at)[index], at(bound.least_at)[index]);
+                    let hair = 1e-5 * weight;
+                    prop_assert!((most - bound.greatest).abs() < hair, "{most} {bound:?}");
+                    prop_assert!((least - bound.least).abs() < hair, "{least} {bound:?}");
+                    pieces.set(pieces.get() + usize::from(bound.least == 0.0));
+                }
+                Ok(())
+            },
+        )
+        .unwrap();
+    assert!(pieces.get() > 1_000, "feet must lift for this to be a test");
+}

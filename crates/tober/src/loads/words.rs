@@ -223,6 +223,17 @@ fn ground(loads: &RideLoads, units: LengthStyle) -> impl Iterator<Item = String>
 fn jacks(loads: &RideLoads, level: &LevelPlan, units: LengthStyle) -> impl Iterator<Item = String> {
     loads.jacks.iter().flat_map(move |jack| {
         let over = jack.capacity.filter(|most| jack.greatest > *most);
+        let at_work = jack.greatest_at_work.zip(jack.capacity);
+        let at_work = at_work.filter(|(at_work, most)| at_work > most);
+        let at_work = at_work.map(|(at_work, most)| {
+            format!(
+                "Jack {} carries up to {} at work beside the outriggers, and may carry {}: snug it \
+                 less.",
+                jack.id,
+                force_up(at_work, units),
+                force_down(most, units)
+            )
+        });
         let over = over.map(|most| {
             let turned = level.acts.get(jack.act).map(|act| act.support.as_str());
             format!(
@@ -238,15 +249,14 @@ fn jacks(loads: &RideLoads, level: &LevelPlan, units: LengthStyle) -> impl Itera
         let felt = &jack.ground;
         let sinks = felt.bears.filter(|bears| felt.pressure > *bears).map(|bears| {
             format!(
-                "Under jack {} the ground feels {} while it is lifted and bears {}: put at least \
-                 {} under it.",
+                "Under jack {} the ground feels up to {} and bears {}: put at least {} under it.",
                 jack.id,
                 pressure_up(felt.pressure, units),
                 pressure_down(bears, units),
                 area_up(felt.area_needed.unwrap_or(0.0), units)
             )
         });
-        over.into_iter().chain(sinks)
+        over.into_iter().chain(at_work).chain(sinks)
     })
 }
 
