@@ -136,19 +136,24 @@ fn one_ride_dragged(bencher: divan::Bencher) {
     bencher.bench(|| clearances_of(divan::black_box(&site), &rules, &parts, 14));
 }
 
-/// What is left of every walkway and fire lane, from gate to gate, and every power cord.
+/// What is left of every walkway and fire lane.
 #[divan::bench]
-fn ways_gates_and_cords(bencher: divan::Bencher) {
+fn ways_kept_free(bencher: divan::Bencher) {
     let (site, rules, parts) = prepared();
+    bencher.bench(|| ways(divan::black_box(&site), &rules, &parts));
+}
+
+#[divan::bench]
+fn from_gate_to_gate(bencher: divan::Bencher) {
+    let (site, rules, parts) = prepared();
+    bencher.bench(|| passages(divan::black_box(&site), &rules, &parts));
+}
+
+#[divan::bench]
+fn power_cords(bencher: divan::Bencher) {
+    let (site, _, parts) = prepared();
     let hubs: Vec<Point> = parts.iter().map(|parts| parts.hub).collect();
-    bencher.bench(|| {
-        let site = divan::black_box(&site);
-        (
-            ways(site, &rules, &parts),
-            passages(site, &rules, &parts),
-            cords(site, &parts, &hubs),
-        )
-    });
+    bencher.bench(|| cords(divan::black_box(&site), &parts, &hubs));
 }
 
 /// Only what one number needs: the moving circle of every ride to every feature and every other

@@ -251,21 +251,31 @@ impl Links {
     fn new(site: &Site, rides: &[Parts], head: f64, widest: f64) -> Links {
         let boundary = &site.file().lot.boundary;
         let lot = Shape::area(boundary);
+        // What stands or moves within its own fence is no island of its own.
+        let fenced = |ride: Option<usize>, corners: &[Point]| {
+            let fence = ride
+                .and_then(|ride| rides.get(ride))
+                .map(|ride| &ride.fence);
+            let within = |fence: &Vec<Point>| corners.iter().all(|&at| contains(fence, at));
+            fence.is_some_and(|fence| fence != corners && within(fence))
+        };
         let standing = things(site, rides, head).into_iter();
-        let standing = standing.map(|thing| (thing.name, thing.corners));
-        let moving = rides.iter().map(|ride| {
+        let standing = standing.map(|thing| (thing.name, thing.ride, thing.corners));
+        let moving = rides.iter().enumerate().map(|(index, ride)| {
             let name = format!("moving parts of {}", ride.name);
-            (name, round(ride.hub, ride.envelope.radius))
+            (name, Some(index), round(ride.hub, ride.envelope.radius))
         });
         let inside = |corners: &[Point]| {
-            let found = Shape::area(corners).separation(&lot);
-            found.is_some_and(|found| found.distance < 0.0)
-                || corners.iter().any(|&at| contains(boundary, at))
+            let meets = || {
+                let found = Shape::area(corners).separation(&lot);
+                found.is_some_and(|found| found.distance < 0.0)
+            };
+            corners.iter().any(|&at| contains(boundary, at)) || meets()
         };
         let islands: Vec<(String, Shape)> = standing
             .chain(moving)
-            .filter(|(_, corners)| inside(corners))
-            .map(|(name, corners)| (name, Shape::area(&corners)))
+            .filter(|(_, ride, corners)| !fenced(*ride, corners) && inside(corners))
+            .map(|(name, _, corners)| (name, Shape::area(&corners)))
             .collect();
         // From west to east: what begins too far east of one does so of all before it.
         let mut order: Vec<(usize, Point, Point)> = islands
