@@ -229,6 +229,12 @@ impl<'a> Record<'a> {
                 text += &item(&format!("  On {number}: "), &remark);
             }
         }
+        for ride in &self.assessment.rides {
+            if let Some(ground) = &ride.over_ground {
+                let words = ground.in_words(units);
+                text += &item("  ", &format!("{}: {words}", ride.name));
+            }
+        }
         text + &item("  ", &far)
     }
 }

@@ -65,13 +65,17 @@ fn ride_sections(ride: &RideAssessment, rules: &Rules<'_>, units: LengthStyle) -
     if !ride.next.is_empty() {
         sections.push(heading("Do next", "-") + &numbered(&ride.next));
     }
+    let over_ground = ride
+        .over_ground
+        .as_ref()
+        .map_or_else(String::new, |it| item("  ", &it.in_words(units)));
     sections.extend([
         heading("Ground", "-") + &ground::section(&ride.ground, units),
         verdict("Level", ride.level.verdict.word())
             + &level::section(&ride.level, &ride.ground, units),
         heading("Crank list", "-") + &level::steps(&ride.level),
         verdict("Loads", ride.loads.verdict.word()) + &loads::section(&ride.loads, units),
-        heading("Swing", "-") + &item("  ", &swing(&ride.envelope, units)),
+        heading("Swing", "-") + &item("  ", &swing(&ride.envelope, units)) + &over_ground,
         heading("Clearances, tightest first", "-") + &clearance::section(&ride.clearances, rules),
         verdict("Fence", ride.fence.verdict.word()) + &fence(&ride.fence, units),
     ]);

@@ -1101,6 +1101,23 @@ export interface Outrigger {
   foot_plate?: number | null;
 }
 
+/** How high what moves keeps above the ground. */
+export interface OverGround {
+  /** The least of all bearings, metres; negative where the ground is struck. */
+  least: number;
+  /** Where, lot frame. */
+  at: [number, number];
+  /** Along which bearing, degrees clockwise from grid north. */
+  bearing_deg: number;
+  /**
+   * The least along each bearing, from north clockwise, metres; absent where no ground is
+   * surveyed along it.
+   */
+  by_bearing: (number | null)[];
+  /** Whether the survey tells of the ground all along every bearing. */
+  surveyed: boolean;
+}
+
 /** An overhead line: wires between poles. */
 export interface OverheadLine {
   /** Unique among the features. */
@@ -1281,6 +1298,8 @@ export interface RideAssessment {
   level: LevelPlan;
   /** The space that it sweeps. */
   envelope: Envelope;
+  /** How high it keeps above the ground, bearing by bearing; absent where that is not known. */
+  over_ground?: OverGround | null;
   /** Outline of the standing parts, lot frame. */
   body: [number, number][];
   /** Where the operator stands, lot frame. */

@@ -12,7 +12,7 @@ use crate::clearance::{
     Against, ClearanceRow, CordCheck, Parts, Passage, PlacedSpace, RuleInForce, Shape, WayCheck,
     WayKind, clearances, cords, in_force, passages, ways,
 };
-use crate::envelope::{Envelope, Heights};
+use crate::envelope::{Envelope, Heights, OverGround, over_ground};
 use crate::fence::{self, Enclosed, FencePlan};
 use crate::level::{GroundUnderRide, LevelPlan};
 use crate::loads::{LoadRuleInForce, RideLoads, load_rules_in_force, ride_loads};
@@ -131,6 +131,9 @@ pub struct RideAssessment {
     pub level: LevelPlan,
     /// The space that it sweeps.
     pub envelope: Envelope,
+    /// How high it keeps above the ground, bearing by bearing; absent where that is not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub over_ground: Option<OverGround>,
     /// Outline of the standing parts, lot frame.
     #[cfg_attr(feature = "schema", schemars(with = "Vec<[f64; 2]>"))]
     pub body: Vec<Point>,
@@ -181,6 +184,9 @@ pub fn assess(site: &Site) -> Assessment {
         let rows = ride.clearances.iter().map(|row| row.verdict);
         let own = ride.level.verdict.and(ride.fence.verdict);
         ride.verdict = rows.fold(own.and(ride.loads.counts()), Verdict::and);
+        if ride.over_ground.as_ref().is_some_and(|it| it.least < 0.0) {
+            ride.verdict = Verdict::Fail;
+        }
         ride.next = words::next(site, ride);
     }
     let ways = ways(site, &rules, &parts);
@@ -245,6 +251,7 @@ fn stand(
         verdict: Verdict::Unknown,
         ground,
         level,
+        over_ground: over_ground(&envelope, placement.hub(), site.ground()),
         envelope,
         body,
         console,

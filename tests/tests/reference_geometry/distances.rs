@@ -396,6 +396,7 @@ fn check_row(
             );
         }
         // Through the air nothing is nearer than in plan.
+        Measure::Slope => panic!("no distance is a slope: {row:?}"),
         Measure::True => {
             let is_far_enough = at_most <= 0.0 || found >= at_most - SEARCHED - ROUNDING;
             assert!(

@@ -181,6 +181,7 @@ fn level_ride() -> RideAssessment {
             before: Lean::default(),
             after: Lean::default(),
         },
+        over_ground: None,
         envelope: Envelope {
             rows: vec![
                 EnvelopeRow {
@@ -286,6 +287,7 @@ fn unlevelled_ride() -> RideAssessment {
             before: Lean::default(),
             after: Lean::default(),
         },
+        over_ground: None,
         envelope: Envelope {
             rows: Vec::new(),
             radius: 8.0,

@@ -67,6 +67,14 @@ fn whole(store: Store, assessment: &Assessment) -> impl IntoView + use<> {
         })}
         <h3>"Distances, tightest first"</h3>
         {distances(assessment, &lines, &told)}
+        {assessment
+            .rides
+            .iter()
+            .filter_map(|ride| {
+                let words = ride.over_ground.as_ref()?.in_words(style);
+                Some(view! { <p>{format!("{}: {words}", ride.name)}</p> })
+            })
+            .collect_view()}
         <div class="record-sides">{sides}</div>
         <h3>"Ways kept free"</h3>
         {kept_free(assessment)}

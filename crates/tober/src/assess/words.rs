@@ -86,6 +86,15 @@ pub(super) fn next(site: &Site, ride: &RideAssessment) -> Vec<String> {
                 }),
         );
     }
+    if let Some(ground) = ride.over_ground.as_ref().filter(|it| it.least < 0.0) {
+        next.push(format!(
+            "Moving parts strike the ground by {} at {} east, {} north: raise the frame, or move \
+             the ride to where the ground is more even.",
+            style.format_up(-ground.least),
+            style.format(ground.at.x),
+            style.format(ground.at.y)
+        ));
+    }
     let failing: Vec<&ClearanceRow> = ride
         .clearances
         .iter()

@@ -34,10 +34,13 @@
 
 mod distance;
 mod outline;
+mod over_ground;
 mod wire;
 
 pub use distance::{CLOSE_ENOUGH, Nearest};
 
+pub use over_ground::OverGround;
+pub(crate) use over_ground::over_ground;
 pub(crate) use wire::Facing;
 pub use wire::Wire;
 
