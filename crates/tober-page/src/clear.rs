@@ -47,10 +47,6 @@ pub(crate) fn Clear() -> impl IntoView {
         <p class="lead clear-head">
             {move || store.with_shown_ride(|ride, _| (badge(verdict(ride)), " ", sentence(ride)))}
         </p>
-        {move || store.with_shown_ride(|ride, style| {
-            let words = ride.over_ground.as_ref()?.in_words(style);
-            Some(view! { <p class="hint" id="over-ground">{words}</p> })
-        })}
         <what_if::WhatIf/>
         <side::Aside filter/>
         <div class="filter">
@@ -65,6 +61,10 @@ pub(crate) fn Clear() -> impl IntoView {
             </label>
         </div>
         <rows::Rows filter/>
+        {move || store.with_shown_ride(|ride, style| {
+            let words = ride.over_ground.as_ref()?.in_words(style);
+            Some(view! { <p class="hint" id="over-ground">{words}</p> })
+        })}
         <ways::Ways filter/>
         <section class="on-paper">
             <h3>"On paper"</h3>

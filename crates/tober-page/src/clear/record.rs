@@ -53,10 +53,13 @@ fn whole(store: Store, assessment: &Assessment) -> impl IntoView + use<> {
     view! {
         <h2>"Clearance record " {badge(verdict)}</h2>
         <p>{format!(
-            "{}: {count} distances of {} rides. Lengths in {}. Distances and what is left are \
+            "{}: {count} distances of {}. Lengths in {}. Distances and what is left are \
              rounded down, requirements up.",
             assessment.site,
-            assessment.rides.len(),
+            match assessment.rides.len() {
+                1 => "1 ride".to_owned(),
+                rides => format!("{rides} rides"),
+            },
             style.label(),
         )}</p>
         {(far > 0).then(|| view! {
