@@ -48,7 +48,6 @@ pub(crate) fn Clear() -> impl IntoView {
             {move || store.with_shown_ride(|ride, _| (badge(verdict(ride)), " ", sentence(ride)))}
         </p>
         <what_if::WhatIf/>
-        <side::Aside filter/>
         <div class="filter">
             <Asking filter/>
             <label class="choice">
@@ -60,6 +59,7 @@ pub(crate) fn Clear() -> impl IntoView {
                 <span>"Failing only"</span>
             </label>
         </div>
+        <side::Aside filter/>
         <rows::Rows filter/>
         {move || store.with_shown_ride(|ride, style| {
             let words = ride.over_ground.as_ref()?.in_words(style);

@@ -218,8 +218,8 @@ fn rounded(core: Geometry, radius: f64) -> Rounded {
     Rounded { core, radius }
 }
 
-/// What a part of a ride is in plan.
-fn part_in_plan(ride: &RideAssessment, site: &Site, part: Part) -> Vec<Rounded> {
+/// What a part of a ride is in plan; `space` names one that is there while building up.
+fn part_in_plan(ride: &RideAssessment, site: &Site, part: Part, space: &str) -> Vec<Rounded> {
     let profile: &RideProfile = (builtin().iter())
         .find(|profile| profile.id == ride.profile)
         .unwrap();
@@ -237,7 +237,17 @@ fn part_in_plan(ride: &RideAssessment, site: &Site, part: Part) -> Vec<Rounded> 
         }
         Part::Feet => feet.collect(),
         Part::Fence => vec![rounded(polygon(&ride.fence.posts), 0.0)],
-        Part::BuildUp => Vec::new(),
+        Part::BuildUp => {
+            let found = profile.spaces.iter().find(|it| it.name == space).unwrap();
+            // A frame that leans by τ moves no place farther than 2 D sin(τ / 2).
+            let out = found.outline.iter().map(|at| at.coords.norm());
+            let tallest = found.low.abs().max(found.high.abs());
+            let farthest = libm::hypot(out.fold(0.0, f64::max), tallest);
+            let lean = 2.0 * farthest * libm::sin(ride.envelope.tilt_deg.to_radians() / 2.0);
+            let places = found.outline.iter();
+            let outline: Vec<Point> = places.map(|&at| ride.placement.to_lot(at)).collect();
+            vec![rounded(polygon(&outline), lean)]
+        }
     }
 }
 
@@ -250,10 +260,10 @@ fn other_in_plan(row: &ClearanceRow, site: &Site, assessment: &Assessment) -> Ve
             let is_other = |ride: &&RideAssessment| ride.id == row.against_id;
             let other = assessment.rides.iter().find(is_other).unwrap();
             if row.part == Part::Fence {
-                part_in_plan(other, site, Part::Fence)
+                part_in_plan(other, site, Part::Fence, "")
             } else {
-                let mut whole = part_in_plan(other, site, Part::Moving);
-                whole.extend(part_in_plan(other, site, Part::Standing));
+                let mut whole = part_in_plan(other, site, Part::Moving, "");
+                whole.extend(part_in_plan(other, site, Part::Standing, ""));
                 whole
             }
         }
@@ -373,7 +383,7 @@ fn check_row(
     assessment: &Assessment,
 ) {
     let found = row.value.expect("a distance");
-    let own = part_in_plan(ride, site, row.part);
+    let own = part_in_plan(ride, site, row.part, &row.space);
     let its = other_in_plan(row, site, assessment);
     let reference = match (row.against, row.part) {
         (Against::LotLine, _) => Reference::inside(&own, &site.file().lot.boundary),
