@@ -2,7 +2,7 @@
 //! the plan and from the side.
 
 use leptos::prelude::*;
-use tober::assess::{Assessment, RideAssessment};
+use tober::assess::{Assessment, RideAssessment, Verdict};
 use tober::clearance::{ClearanceRow, RuleInForce, Standing};
 use tober::units::LengthStyle;
 
@@ -175,13 +175,26 @@ pub(super) fn overridden(rule: &RuleInForce, style: LengthStyle) -> Option<Strin
     ))
 }
 
-/// All the clearances of a ride as a plain table, for paper.
+/// How many clearances the setup sheet lists besides those that do not hold: the record lists all.
+const ON_THE_SHEET: usize = 12;
+
+/// The tightest clearances of a ride as a plain table, for the setup sheet.
 pub(crate) fn table(assessment: &Assessment, ride: &RideAssessment) -> impl IntoView + use<> {
     let style = assessment.units;
-    let rows = ride
-        .clearances
-        .iter()
-        .map(|row| {
+    let listed =
+        |row: &(usize, &ClearanceRow)| row.0 < ON_THE_SHEET || row.1.verdict != Verdict::Pass;
+    let rows = ride.clearances.iter().enumerate();
+    let more = rows.clone().filter(|row| !listed(row)).count();
+    let more = (more > 0).then(|| {
+        view! {
+            <p class="hint">
+                {format!("{more} more keep at least as much to spare: see the clearance record.")}
+            </p>
+        }
+    });
+    let rows = rows
+        .filter(listed)
+        .map(|(_, row)| {
             let source = rule(assessment, row).map(source).unwrap_or_default();
             view! {
                 <tr>
@@ -211,5 +224,6 @@ pub(crate) fn table(assessment: &Assessment, ride: &RideAssessment) -> impl Into
             </thead>
             <tbody>{rows}</tbody>
         </table>
+        {more}
     }
 }
