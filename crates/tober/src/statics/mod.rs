@@ -41,7 +41,7 @@
 
 mod tipping;
 
-use nalgebra::{Matrix4, Vector4};
+use nalgebra::{Cholesky, Matrix4, U4, Vector4};
 
 use crate::{Point, Step};
 
@@ -150,6 +150,12 @@ const AT_REST: f64 = 1e-10;
 /// Residual that is still an answer where numbers so far apart leave no better.
 const NEARLY_AT_REST: f64 = 1e-9;
 
+/// Below this pivot, of measures of one, a frame is not held but by rounding.
+const LEAST_PIVOT: f64 = 1e-6;
+
+/// What then holds it while it falls, as a share of its measures.
+const BREATH: f64 = 1e-12;
+
 /// Where a frame comes to rest.
 ///
 /// # Errors
@@ -204,10 +210,11 @@ fn downhill(slope: &Vector4<f64>, bend: &Matrix4<f64>) -> Option<Vector4<f64>> {
     // Each unknown by its own measure: metres, metres in a metre, twist.
     let scale = bend.diagonal().map(|it| 1.0 / it.sqrt());
     let mut scaled = bend.component_mul(&(scale * scale.transpose()));
-    // A breath more, for the frame on two feet.
-    let solved = scaled.cholesky().or_else(|| {
+    let sound = |solved: &Cholesky<f64, U4>| solved.l_dirty().diagonal().min() > LEAST_PIVOT;
+    let solved = scaled.cholesky().filter(sound).or_else(|| {
+        // A breath more, for the frame on two feet: rounding alone would say which way it falls.
         for index in 0..4 {
-            scaled[(index, index)] += 1e-9;
+            scaled[(index, index)] += BREATH;
         }
         scaled.cholesky()
     })?;

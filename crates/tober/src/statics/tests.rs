@@ -141,3 +141,37 @@ proptest! {
         }
     }
 }
+
+/// With the load over the line between two feet, and the others low, the frame rocks freely on
+/// the two until a third touches: nothing but a hair of moment says which way.
+#[test]
+fn a_frame_that_rocks_on_two_feet_comes_to_rest() {
+    let feet = [
+        (2.86, 1.67, -0.016_6, 1.43e7),
+        (-1.68, 0.03, 0.017_4, 1.2e7),
+        (0.51, 1.47, 0.0, 2.3e6),
+        (-2.08, 0.0, 0.0, 1e6),
+        (-0.92, -0.4, 0.0, 1e6),
+    ];
+    let supports = feet.map(|(x, y, top, stiffness)| Support {
+        at: Point::new(x, y),
+        top,
+        stiffness,
+    });
+    // Between the third foot and the last, and beside it by ever less.
+    let (one, other) = (supports[2].at, supports[4].at);
+    for (share, aside) in (1..10).flat_map(|it| (0..16).map(move |aside| (it, aside))) {
+        let on = one + (other - one) * (f64::from(share) / 10.0);
+        let away = Step::new(1e-2, -1e-2) * libm::pow(10.0, -f64::from(aside));
+        for twist_stiffness in [3e5, 1e8, f64::INFINITY] {
+            let load = Load {
+                weight: 43_861.0,
+                centre: on + away,
+                tipping: Step::zeros(),
+                twist_stiffness,
+            };
+            let rest = settle(&load, &supports).unwrap();
+            assert!(rest.residual <= 1e-9, "{share}, {aside}: {rest:?}");
+        }
+    }
+}
