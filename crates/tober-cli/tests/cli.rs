@@ -72,6 +72,17 @@ fn the_paved_yard_holds() {
     assert_eq!(text(&output.stderr), "");
     insta::assert_snapshot!("paved-yard", text(&output.stdout));
 }
+/// Jacks and feet, ground, factors and the values in force; the exit code is the verdict.
+#[test]
+fn loads_of_a_ride() {
+    let output = tober(["loads", &sample("paved-yard"), "--ride", "hop"]);
+    assert_eq!(output.status.code(), Some(0));
+    insta::assert_snapshot!("loads-hop", String::from_utf8_lossy(&output.stdout));
+    let json = tober(["loads", &sample("paved-yard"), "--json"]);
+    let told: serde_json::Value = serde_json::from_slice(&json.stdout).expect("JSON");
+    assert_eq!(told["rides"].as_array().map(Vec::len), Some(2));
+    assert_eq!(told["rides"][1]["loads"]["verdict"], "pass");
+}
 
 #[test]
 fn the_level_page_of_one_ride() {
@@ -96,7 +107,13 @@ fn a_lot_that_cannot_work_says_what_would_help() {
 #[test]
 fn sheets_fit_a_page() {
     for name in ["village-green", "paved-yard"] {
-        for (command, units) in [("sheet", "us"), ("sheet", "metric"), ("level", "us")] {
+        for (command, units) in [
+            ("sheet", "us"),
+            ("sheet", "metric"),
+            ("level", "us"),
+            ("loads", "us"),
+            ("loads", "metric"),
+        ] {
             let output = tober([command, &sample(name), "--units", units]);
             for line in text(&output.stdout).lines() {
                 assert!(line.chars().count() <= 100, "{name}, {units}: {line}");
