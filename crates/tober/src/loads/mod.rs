@@ -480,10 +480,9 @@ fn keep_what_matters(loads: &mut RideLoads, cases: &[Case]) {
         moved(&mut foot.least_case);
         moved(&mut foot.greatest_case);
     }
-    for factor in [&mut loads.overturning, &mut loads.sliding] {
-        if let Some(factor) = factor {
-            moved(&mut factor.case);
-        }
+    let factors = [&mut loads.overturning, &mut loads.sliding];
+    for factor in factors.into_iter().flatten() {
+        moved(&mut factor.case);
     }
 }
 

@@ -110,7 +110,7 @@ fn the_worst_case_by_hand() {
     let weight = (6_000.0 + 10.0 * 80.0) * g;
     assert!((case.weight - weight).abs() < 1e-9 * weight);
     let tips = case.tipped_by_riders + case.tipped_by_wind + case.tipped_by_lean;
-    let lean = 0.5_f64.to_radians().tan() * 2.0_f64.sqrt();
+    let lean = libm::tan(0.5_f64.to_radians()) * 2.0_f64.sqrt();
     assert!((case.tipped_by_lean - weight * (1.0 + depth) * lean).abs() < 1e-6 * weight);
     // Each foot is tipped the most along (1/2, 1/1.5)/4.
     let swing = tips * libm::hypot(1.0 / 8.0, 1.0 / 6.0);
@@ -170,6 +170,37 @@ fn mud_has_no_value_and_says_what_to_do() {
         assert_eq!(ground.soft_when_wet, surface == Surface::Clay);
         // Nobody knows: told, and not counted.
         assert_eq!(ride.verdict == Verdict::Pass, !known);
+    }
+}
+
+/// Absurd load data is refused, each fault with its place.
+#[test]
+fn absurd_loads_are_located() {
+    let mut file = loaded();
+    let loads = &mut file.profiles[0].loads;
+    loads.mass = Some(-1.0);
+    loads.seats[0].cars = 1;
+    loads.wind.as_mut().unwrap().out_of_service = Some(5.0);
+    file.features.ground_zones[0]
+        .bearing
+        .as_mut()
+        .unwrap()
+        .pressure = f64::NAN;
+    file.load_values.push(LoadValue {
+        rule: "no-such-rule".to_owned(),
+        value: 1.0,
+        reason: "why".to_owned(),
+    });
+    let faults = Site::new(file).unwrap_err().0;
+    let paths: Vec<&str> = faults.iter().map(|fault| fault.path.as_str()).collect();
+    for path in [
+        "profiles[0].loads.mass",
+        "profiles[0].loads.seats[0].cars",
+        "profiles[0].loads.wind.out_of_service",
+        "features.ground_zones[0].bearing.pressure",
+        "load_values[0].rule",
+    ] {
+        assert!(paths.contains(&path), "{path}: {paths:?}");
     }
 }
 
