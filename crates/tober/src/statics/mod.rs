@@ -141,8 +141,8 @@ pub enum NoRest {
     NotFound,
 }
 
-/// Steps of Newton's method; a frame takes fewer than ten.
-const MOST_STEPS: usize = 100;
+/// Steps of Newton's method with one breath; a frame takes fewer than ten.
+const MOST_STEPS: usize = 25;
 
 /// Residual that counts as none, as a share of the weight.
 const AT_REST: f64 = 1e-10;
@@ -150,11 +150,9 @@ const AT_REST: f64 = 1e-10;
 /// Residual that is still an answer where numbers so far apart leave no better.
 const NEARLY_AT_REST: f64 = 1e-9;
 
-/// Below this pivot, of measures of one, a frame is not held but by rounding.
-const LEAST_PIVOT: f64 = 1e-6;
-
-/// What then holds it while it falls, as a share of its measures.
-const BREATH: f64 = 1e-12;
+/// What holds a frame on two feet while it falls, as a share of its measures: the first that
+/// brings it to rest.
+const BREATHS: [f64; 4] = [1e-12, 1e-10, 1e-14, 1e-8];
 
 /// Where a frame comes to rest.
 ///
@@ -188,7 +186,8 @@ pub fn settle(load: &Load, supports: &[Support]) -> Result<Rest, NoRest> {
     }
     let mut settling = Settling::new(load, supports);
     let mut best = f64::INFINITY;
-    for _ in 0..MOST_STEPS {
+    let breaths = BREATHS.into_iter().flat_map(|it| [it; MOST_STEPS]);
+    for breath in breaths {
         let (slope, bend) = settling.slope_and_bend();
         let residual = slope.amax() / load.weight;
         if !residual.is_finite() {
@@ -199,22 +198,22 @@ pub fn settle(load: &Load, supports: &[Support]) -> Result<Rest, NoRest> {
             return Ok(settling.rest());
         }
         best = best.min(residual);
-        settling.step(&downhill(&slope, &bend).ok_or(NoRest::NotFound)?);
+        settling.step(&downhill(&slope, &bend, breath).ok_or(NoRest::NotFound)?);
     }
     Err(NoRest::NotFound)
 }
 
 /// The step to the least value of the quadratic, or, where too few feet push to hold the frame, a
 /// long one down the way it falls.
-fn downhill(slope: &Vector4<f64>, bend: &Matrix4<f64>) -> Option<Vector4<f64>> {
+fn downhill(slope: &Vector4<f64>, bend: &Matrix4<f64>, breath: f64) -> Option<Vector4<f64>> {
     // Each unknown by its own measure: metres, metres in a metre, twist.
     let scale = bend.diagonal().map(|it| 1.0 / it.sqrt());
     let mut scaled = bend.component_mul(&(scale * scale.transpose()));
-    let sound = |solved: &Cholesky<f64, U4>| solved.l_dirty().diagonal().min() > LEAST_PIVOT;
+    let sound = |solved: &Cholesky<f64, U4>| solved.l_dirty().diagonal().min() > breath.sqrt();
     let solved = scaled.cholesky().filter(sound).or_else(|| {
         // A breath more, for the frame on two feet: rounding alone would say which way it falls.
         for index in 0..4 {
-            scaled[(index, index)] += BREATH;
+            scaled[(index, index)] += breath;
         }
         scaled.cholesky()
     })?;
