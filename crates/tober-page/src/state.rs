@@ -424,9 +424,10 @@ impl Store {
     /// Changes more of the site than a place: it is checked again as a whole, and stays as it
     /// was when the checks fail. Whether it was changed.
     pub(crate) fn change_file(&self, change: impl FnOnce(&mut SiteFile)) -> bool {
-        let mut file = self.site.with_untracked(|site| site.file().clone());
+        let before = self.site.get_untracked();
+        let mut file = before.file().clone();
         change(&mut file);
-        match Site::new(file) {
+        match before.changed(file) {
             Ok(site) => {
                 self.remember();
                 self.show_changed(Arc::new(site));
@@ -480,7 +481,7 @@ impl Store {
     /// Shows another site, its contours worked out in a turn of their own.
     async fn show_in_turns(&self, site: Site) {
         let site = Arc::new(site);
-        let scene = Scene::of(&site);
+        let scene = self.scene_of(&site);
         if site.file().spot_levels.len() > LARGE {
             browser::turn().await;
         }
@@ -489,7 +490,21 @@ impl Store {
 
     /// Shows a site of which more than a ride's place has changed.
     fn show_changed(&self, site: Arc<Site>) {
-        self.show_scene(Scene::of(&site), site);
+        self.show_scene(self.scene_of(&site), site);
+    }
+
+    /// The scene of a site; its contours are those that are drawn, when the ground is.
+    fn scene_of(&self, site: &Arc<Site>) -> Scene {
+        let drawn = self.scene.get_untracked();
+        let units = |site: &Site| site.file().units;
+        if site.shares_ground_with(&drawn.site) && units(site) == units(&drawn.site) {
+            Scene {
+                site: site.clone(),
+                ..drawn
+            }
+        } else {
+            Scene::of(site)
+        }
     }
 
     fn show_scene(&self, scene: Scene, site: Arc<Site>) {

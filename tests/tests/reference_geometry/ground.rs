@@ -4,7 +4,7 @@ use geos::{Geom, Geometry};
 use proptest::prelude::*;
 use tober::Point;
 use tober::ground::{Elevation, Ground};
-use tober::site::SpotLevel;
+use tober::site::{Breakline, BreaklineKind, SpotLevel};
 
 use crate::shapes::{point, polygon};
 
@@ -163,31 +163,77 @@ proptest! {
     }
 
     /// The ground above a level, once from the contour lines and the stretches of the outline
-    /// that close them, once as the union of every triangle's part above the level.
+    /// that close them, once as the union of the part above the level of every triangle of the
+    /// second library.
     #[test]
     fn contours_bound_the_ground_above_their_level(shots in scattered()) {
-        let ground = Ground::new(&shots);
-        for contour in ground.contours(0.5) {
-            let level = contour.elevation.0;
-            let lines = contour.lines.iter().flat_map(|line| line.windows(2));
-            let contour_length: f64 = lines.clone().map(|pair| (pair[1] - pair[0]).norm()).sum();
-            let outline = outline_above(&ground, level);
-            let outline_length: f64 = outline.iter().map(|[from, to]| (to - from).norm()).sum();
-            // The higher ground is on the left of both: Green's theorem gives its area.
-            let area: f64 = lines
-                .map(|pair| [pair[0], pair[1]])
-                .chain(outline)
-                .map(|[from, to]| 0.5 * from.coords.perp(&to.coords))
-                .sum();
-
-            let parts = ground.triangles().filter_map(|triangle| above(&triangle, level)).collect();
-            let union = Geometry::create_geometry_collection(parts).unwrap();
-            let union = union.unary_union().unwrap();
-            prop_assert!((area - union.area().unwrap()).abs() < 1e-6);
-            let boundary = union.length().unwrap();
-            prop_assert!((contour_length + outline_length - boundary).abs() < 1e-6);
-        }
+        check_contours(&Ground::new(&shots), &SecondSurface::new(&shots))?;
     }
+
+    /// A kerb from end to end of the survey parts it into two convex halves, and no triangle lies
+    /// across it: each half is what the second library makes of its own shots and the kerb's.
+    #[test]
+    fn ground_with_a_kerb_matches_a_second_library_side_by_side(
+        shots in scattered(),
+        inner in prop::collection::btree_map(1..59_u8, 98.0..102.0f64, 0..6),
+        ends in prop::array::uniform2(98.0..102.0f64),
+        places in places(),
+    ) {
+        const KERB: f64 = 20.0;
+        let inner = inner.into_iter().map(|(x, z)| shot(f64::from(x), KERB, z));
+        let kerb: Vec<SpotLevel> = std::iter::once(shot(-4.0, KERB, ends[0]))
+            .chain(inner)
+            .chain([shot(64.0, KERB, ends[1])])
+            .collect();
+        let line = Breakline {
+            id: "kerb".to_owned(),
+            name: String::new(),
+            kind: BreaklineKind::Kerb,
+            points: kerb.clone(),
+        };
+        let ground = Ground::with_breaklines(&shots, &[line]);
+        prop_assert!(ground.pieces_left_out().is_empty());
+        let half = |is_north: bool| {
+            let shots = shots.iter().filter(|shot| (shot.y > KERB) == is_north);
+            SecondSurface::new(&shots.chain(&kerb).cloned().collect::<Vec<_>>())
+        };
+        let triangles = [half(true).triangles, half(false).triangles].concat();
+        let second = SecondSurface { triangles };
+        for at in places {
+            if let (Some(ours), Some(theirs)) = (ground.height(at), second.height(at)) {
+                prop_assert!((ours.0 - theirs).abs() < 1e-7, "{at}: {ours:?}, not {theirs}");
+            }
+        }
+        check_contours(&ground, &second)?;
+    }
+}
+
+/// Length of the contours and area above each, ours and the second library's.
+fn check_contours(ground: &Ground, second: &SecondSurface) -> Result<(), TestCaseError> {
+    for contour in ground.contours(0.5) {
+        let level = contour.elevation.0;
+        let lines = contour.lines.iter().flat_map(|line| line.windows(2));
+        let contour_length: f64 = lines.clone().map(|pair| (pair[1] - pair[0]).norm()).sum();
+        let outline = outline_above(ground, level);
+        let outline_length: f64 = outline.iter().map(|[from, to]| (to - from).norm()).sum();
+        // The higher ground is on the left of both: Green's theorem gives its area.
+        let area: f64 = lines
+            .map(|pair| [pair[0], pair[1]])
+            .chain(outline)
+            .map(|[from, to]| 0.5 * from.coords.perp(&to.coords))
+            .sum();
+
+        let triangles = second.triangles.iter();
+        let parts = triangles
+            .filter_map(|triangle| above(triangle, level))
+            .collect();
+        let union = Geometry::create_geometry_collection(parts).unwrap();
+        let union = union.unary_union().unwrap();
+        prop_assert!((area - union.area().unwrap()).abs() < 1e-6);
+        let boundary = union.length().unwrap();
+        prop_assert!((contour_length + outline_length - boundary).abs() < 1e-6);
+    }
+    Ok(())
 }
 
 /// The stretches of the outline that are not below a level, counter-clockwise.
@@ -208,8 +254,10 @@ fn outline_above(ground: &Ground, level: f64) -> Vec<[Point; 2]> {
 }
 
 /// The part of a triangle that is not below a level.
-fn above(triangle: &[(Point, Elevation); 3], level: f64) -> Option<Geometry> {
-    let corners = triangle.map(|(at, elevation)| (at, elevation.0));
+fn above(triangle: &[SpotLevel; 3], level: f64) -> Option<Geometry> {
+    let corners = triangle
+        .each_ref()
+        .map(|shot| (Point::new(shot.x, shot.y), shot.elevation.0));
     let mut part = Vec::new();
     for (from, to) in corners.iter().zip(corners.iter().cycle().skip(1)) {
         if from.1 >= level {

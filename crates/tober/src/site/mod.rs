@@ -103,6 +103,23 @@ impl Site {
     ///
     /// As [`Site::new`].
     pub async fn prepare(file: SiteFile, pause: &impl AsyncFn(Progress)) -> Result<Site, Faults> {
+        Site::prepare_from(None, file, pause).await
+    }
+
+    /// The site after a change of its file. Where the survey is as it was its ground is shared.
+    ///
+    /// # Errors
+    ///
+    /// As [`Site::new`].
+    pub fn changed(&self, file: SiteFile) -> Result<Site, Faults> {
+        in_one_go(Site::prepare_from(Some(self), file, &no_pause))
+    }
+
+    async fn prepare_from(
+        before: Option<&Site>,
+        file: SiteFile,
+        pause: &impl AsyncFn(Progress),
+    ) -> Result<Site, Faults> {
         let mut checked = check::file(&file)?;
         pause(Progress {
             doing: "Checking",
@@ -116,7 +133,12 @@ impl Site {
             .filter_map(|ride| find_profile(&file, &ride.profile).cloned())
             .collect();
         let shots = shots(&file, &checked.reductions);
-        let ground = Arc::new(Ground::prepare(&shots, &file.breaklines, pause).await);
+        let is_alike =
+            |before: &&Site| before.file.breaklines == file.breaklines && before.shots() == shots;
+        let ground = match before.filter(is_alike) {
+            Some(before) => before.ground.clone(),
+            None => Arc::new(Ground::prepare(&shots, &file.breaklines, pause).await),
+        };
         checked.warnings.extend(check::surface(&ground));
         let surroundings = Arc::new(Surroundings::new(&file.features, &ground));
         Ok(Site {
@@ -197,6 +219,11 @@ impl Site {
     /// The surface through the spot levels.
     pub fn ground(&self) -> &Ground {
         &self.ground
+    }
+
+    /// Whether another site has the very same ground, prepared once for both.
+    pub fn shares_ground_with(&self, other: &Site) -> bool {
+        Arc::ptr_eq(&self.ground, &other.ground)
     }
 
     /// The features, ready to be measured to.

@@ -951,6 +951,23 @@ fn checks_of_the_largest_lists_take_no_time_to_speak_of() {
 }
 
 #[test]
+fn a_change_beside_the_survey_shares_the_ground() {
+    let site = Site::new(crate::fixtures::flat_lot()).unwrap();
+    let mut file = site.file().clone();
+    file.name = "another".to_owned();
+    assert!(
+        site.changed(file.clone())
+            .unwrap()
+            .shares_ground_with(&site)
+    );
+    file.spot_levels[0].elevation = file.spot_levels[0].elevation + 0.1;
+    let raised = site.changed(file).unwrap();
+    assert!(!raised.shares_ground_with(&site));
+    let alone = Site::new(raised.file().clone()).unwrap();
+    assert_eq!(raised.ground().highest(), alone.ground().highest());
+}
+
+#[test]
 fn moving_a_ride_shares_the_ground_and_tells_where_it_stands() {
     let site = Site::read(GREEN).unwrap();
     let off = Placement {
