@@ -50,7 +50,7 @@ impl Kind {
 pub(super) fn Judging(book: Book) -> impl IntoView {
     let kind = Memo::new(move |_| Kind::of(book.with(|it, _| it.allowance).flatten()));
     let spread = Memo::new(move |_| book.with(|it, _| it.spread_by).unwrap_or_default());
-    let words = move || book.with(|it, reduction| in_force(it, reduction));
+    let words = move || book.with(in_force);
     view! {
         <details class="judging" id="judging">
             <summary>"How it is judged and spread"</summary>

@@ -97,11 +97,11 @@ impl Draft {
         if means == Means::Grid {
             let of_book = untrack(|| {
                 book.with(|book, _| {
-                    let corners = book.places.iter().filter_map(|place| match &place.at {
+                    let mut corners = book.places.iter().filter_map(|place| match &place.at {
                         Place::Grid(corner) => Some(grid_of(corner)),
                         _ => None,
                     });
-                    corners.last()
+                    corners.next_back()
                 })
             });
             draft.grid = of_book.flatten().unwrap_or_default();

@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 use super::{Fault, Placement, Severity, Site, SiteFile, SpotLevel, limits};
 use crate::Point;
 use crate::ground::Elevation;
-use crate::ride::builtin;
+use crate::ride::{Loading, builtin};
 
 const GREEN: &str = include_str!("../../../../sample-sites/village-green.json");
 const YARD: &str = include_str!("../../../../sample-sites/paved-yard.json");
@@ -19,6 +19,8 @@ fn green() -> Value {
     let mut tree: Value = serde_json::from_str(GREEN).unwrap();
     let mut own = builtin()[0].clone();
     own.id = "own".to_owned();
+    // Riders of another swing would sit nobody knows where: a second fault.
+    own.loads = Loading::default();
     tree["profiles"] = json!([own]);
     tree
 }
