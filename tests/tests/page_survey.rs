@@ -80,7 +80,8 @@ async fn enter(browser: &Browser, id: &str, typed: &str) -> Result<()> {
             vec![json!(id)],
         )
         .await?;
-    element.send_keys(typed).await?;
+    // What is selected goes, even where nothing takes its place.
+    element.send_keys(Key::Backspace + typed).await?;
     element.send_keys(Key::Enter + "").await?;
     Ok(())
 }
