@@ -260,8 +260,8 @@ fn rest(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
                 "{} to {}, then {:.2}° along and {:.2}° across: {}",
                 style.format_down(it.least),
                 style.format_up(it.most),
-                it.along_deg,
-                it.across_deg,
+                hundredths_up(it.along_deg),
+                hundredths_up(it.across_deg),
                 it.verdict.word()
             ),
         )
@@ -300,6 +300,11 @@ fn rest(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
         {told_list("Not known", &loads.not_known)}
         {told_list("Taken where the profile states nothing", &loads.assumed)}
     }
+}
+
+/// Degrees of tilt, rounded up: never leveller than it may come to lie.
+fn hundredths_up(degrees: f64) -> f64 {
+    (degrees * 100.0 - 1e-6).ceil() / 100.0
 }
 
 /// What a quarter turn out of each jack does to all of them.
