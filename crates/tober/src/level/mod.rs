@@ -28,6 +28,7 @@ mod attitude;
 mod binds;
 mod blocking;
 mod chance;
+mod fewest;
 mod jacks;
 mod passes;
 mod remedies;

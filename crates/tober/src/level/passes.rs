@@ -24,13 +24,14 @@
 //! ahead of it at either jack after as many acts. Held to a search of every state in the tests.
 //!
 //! Where the travelling tilt lets no pair be finished before the next, a group is left when it is
-//! stuck and taken up again after the others. That is not proven to be the fewest; the tests hold
-//! it near.
+//! stuck and taken up again after the others, and [`super::fewest`] searches every order for one
+//! with fewer acts.
 //!
-//! Should that get stuck, the frame goes a quarter turn at a time near the straight way between
-//! the two states, which in a convex set stays inside it.
+//! Should all that get stuck, the frame goes a quarter turn at a time near the straight way
+//! between the two states, which in a convex set stays inside it.
 
 use super::attitude::Attitude;
+use super::fewest;
 use crate::Point;
 
 /// A jack on its way. Lengths in metres, positive is up.
@@ -145,14 +146,35 @@ pub(super) fn sequence(
     groups: &[Vec<usize>],
     measures: &[Measure],
 ) -> Vec<Turned> {
+    if let Some(acts) = Way::new(corners, measures).group_after_group(groups) {
+        return acts;
+    }
     let everyone: Vec<usize> = groups.iter().flatten().copied().collect();
     let at_will = Way::new(corners, measures).in_groups(groups);
     let in_turn = Way::new(corners, measures).in_groups(std::slice::from_ref(&everyone));
-    [at_will, in_turn]
+    let found = [at_will, in_turn]
         .into_iter()
         .flatten()
-        .min_by_key(Vec::len)
+        .min_by_key(Vec::len);
+    let fewer_than = found.as_ref().map_or(usize::MAX, Vec::len);
+    fewest::search(corners, &everyone, measures, fewer_than)
+        .or(found)
         .unwrap_or_else(|| step_by_step(corners, &everyone, measures))
+}
+
+/// How many quarter turns a corner may go at once, each raising it by so much, before a measure
+/// is at its limit. Infinite where nothing holds it.
+pub(super) fn room(measures: &[Measure], values: &[f64], corner: usize, raise: f64) -> f64 {
+    measures
+        .iter()
+        .zip(values)
+        .filter_map(|(measure, value)| {
+            let faster = measure.weights.get(corner)? * raise;
+            // Where it is over the limit already, it may come back.
+            let left = (measure.limit - value * faster.signum()).max(0.0);
+            (faster != 0.0).then(|| (left / faster.abs() + 1e-9).floor())
+        })
+        .fold(f64::INFINITY, f64::min)
 }
 
 /// A frame on its way.
@@ -177,6 +199,30 @@ impl<'a> Way<'a> {
         }
     }
 
+    /// Every group finished before the next; `None` when one gets stuck.
+    fn group_after_group(mut self, groups: &[Vec<usize>]) -> Option<Vec<Turned>> {
+        for group in groups {
+            self.crank_while_it_goes(group, 1);
+            let finished = |&corner: &usize| self.to_go.get(corner) == Some(&0);
+            if !group.iter().all(finished) {
+                return None;
+            }
+        }
+        Some(self.acts)
+    }
+
+    fn crank_while_it_goes(&mut self, group: &[usize], least: i64) {
+        loop {
+            let before = self.acts.len();
+            for &corner in group {
+                self.crank(corner, least);
+            }
+            if self.acts.len() == before {
+                return;
+            }
+        }
+    }
+
     /// `None` when it gets stuck.
     fn in_groups(mut self, groups: &[Vec<usize>]) -> Option<Vec<Turned>> {
         // A crew does not walk round for a quarter turn while there is more to do elsewhere.
@@ -184,15 +230,7 @@ impl<'a> Way<'a> {
         while self.to_go.iter().any(|&quarters| quarters != 0) {
             let before = self.acts.len();
             for group in groups {
-                loop {
-                    let before = self.acts.len();
-                    for &corner in group {
-                        self.crank(corner, least);
-                    }
-                    if self.acts.len() == before {
-                        break;
-                    }
-                }
+                self.crank_while_it_goes(group, least);
             }
             if self.acts.len() == before {
                 if least == 1 {
@@ -229,17 +267,12 @@ impl<'a> Way<'a> {
         ) else {
             return;
         };
-        let room = self
-            .measures
-            .iter()
-            .zip(&self.values)
-            .filter_map(|(measure, value)| {
-                let faster = measure.weights.get(corner)? * quarter * to_go.signum() as f64;
-                // Where it is over the limit already, it may come back.
-                let left = (measure.limit - value * faster.signum()).max(0.0);
-                (faster != 0.0).then(|| (left / faster.abs() + 1e-9).floor())
-            })
-            .fold(f64::INFINITY, f64::min);
+        let room = room(
+            self.measures,
+            &self.values,
+            corner,
+            quarter * to_go.signum() as f64,
+        );
         let quarters = if room >= to_go.abs() as f64 {
             to_go
         } else {
@@ -445,6 +478,25 @@ mod tests {
             let back = fewest_from(&corners, &measures, &[2, 3], &lifted, Some(2));
             if let (Some(front), Some(back)) = (front, back) {
                 prop_assert!(acts.len() <= front + back, "{acts:?}, {front} + {back}");
+            }
+        }
+
+        #[test]
+        fn where_no_pair_can_be_finished_no_order_takes_fewer(
+            quarters in prop::array::uniform4(0..6_i64),
+            from in prop::array::uniform4(-3..3_i64),
+            rack in 2.0..6.0_f64, slope in 0.0005..0.003_f64,
+        ) {
+            let corners = frame(quarters, from.map(|it| it as f64 * 1e-3));
+            let limits = Limits { rack: rack * 1e-3, slope };
+            let measures = measures(&corners, &limits);
+            let groups = [vec![0, 1], vec![2, 3]];
+            if Way::new(&corners, &measures).group_after_group(&groups).is_some() {
+                return Ok(());
+            }
+            let acts = sequence(&corners, &groups, &measures);
+            if let Some(fewest) = fewest(&corners, &measures, &[0, 1, 2, 3]) {
+                prop_assert_eq!(acts.len(), fewest, "{:?}", acts);
             }
         }
 

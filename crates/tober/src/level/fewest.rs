@@ -1,0 +1,184 @@
+//! The fewest acts of all orders, found by searching and proven by a bound.
+//!
+//! # Picture
+//!
+//! However the others stand, one act takes a corner no farther than from one end of the room that
+//! a limit `L` leaves to the other, `2 L / w` for a weight `w`. So a corner with `d` to go needs
+//! `⌈d w / 2 L⌉` acts at least, and all corners together the sum of that. The search allows that
+//! many acts, looks through every order and every number of quarter turns that the bound does not
+//! rule out, and allows one more when there is none:
+//!
+//! ```text
+//!   allowed 21:  a 12 ── b 24 ── a 24 ── … bound says 22: turn back
+//!                   └─── c 24 ── …
+//!                a 11 ── …
+//! ```
+//!
+//! Corners are tried in the order of cranking and with the most turns first, so that among orders
+//! with as few acts the front pair still comes first.
+//!
+//! # Source
+//!
+//! Iterative deepening with a bound that is never too high and a table of states already seen:
+//! Korf, *Depth-first iterative-deepening*, Artificial Intelligence 27 (1985), from memory.
+
+use std::collections::HashMap;
+
+use super::passes::{Corner, Measure, Turned, room};
+
+/// So many states are looked at; of frames that need the search, a few in a hundred are not
+/// settled by then and keep the order they had.
+const MOST_STATES: usize = 3_000;
+
+/// No crew makes more acts than this, and the search is as deep.
+const MOST_ACTS: usize = 200;
+
+/// The fewest acts, when they are fewer than `fewer_than`. `None` when none are, or when the
+/// search is not settled in time.
+pub(super) fn search(
+    corners: &[Corner],
+    order: &[usize],
+    measures: &[Measure],
+    fewer_than: usize,
+) -> Option<Vec<Turned>> {
+    let heights: Vec<f64> = corners.iter().map(|corner| corner.from).collect();
+    let values: Vec<f64> = measures.iter().map(|it| it.of(&heights)).collect();
+    let mut search = Search::new(corners, order, measures);
+    for allowed in search.least()..fewer_than.min(MOST_ACTS) {
+        match search.dig(&values, allowed) {
+            Ended::Found => {
+                // Written down on the way back.
+                search.acts.reverse();
+                return Some(search.acts);
+            }
+            Ended::NotThisWay => {}
+            Ended::OutOfTime => return None,
+        }
+    }
+    None
+}
+
+enum Ended {
+    Found,
+    NotThisWay,
+    OutOfTime,
+}
+
+struct Search<'a> {
+    corners: &'a [Corner],
+    order: &'a [usize],
+    measures: &'a [Measure],
+    /// Quarter turns that one act can take each corner, however the others stand.
+    widest: Vec<f64>,
+    to_go: Vec<i64>,
+    last: Option<usize>,
+    acts: Vec<Turned>,
+    /// With how many acts left a state led nowhere.
+    seen: HashMap<(Vec<i64>, Option<usize>), usize>,
+    looked_at: usize,
+}
+
+impl<'a> Search<'a> {
+    fn new(corners: &'a [Corner], order: &'a [usize], measures: &'a [Measure]) -> Search<'a> {
+        let widest = corners.iter().enumerate().map(|(index, corner)| {
+            let rooms = measures.iter().filter_map(|measure| {
+                let faster = measure.weights.get(index)?.abs() * corner.quarter;
+                Some((2.0 * measure.limit / faster + 1e-9).floor())
+            });
+            rooms.fold(f64::INFINITY, f64::min)
+        });
+        Search {
+            corners,
+            order,
+            measures,
+            widest: widest.collect(),
+            to_go: corners.iter().map(|corner| corner.quarters).collect(),
+            last: None,
+            acts: Vec::new(),
+            seen: HashMap::new(),
+            looked_at: 0,
+        }
+    }
+
+    /// Acts that are needed at least from here.
+    fn least(&self) -> usize {
+        let acts = self.to_go.iter().zip(&self.widest).map(|(to_go, widest)| {
+            let acts = (to_go.abs() as f64 / widest).ceil() as usize;
+            acts.max(usize::from(*to_go != 0))
+        });
+        acts.fold(0, usize::saturating_add)
+    }
+
+    /// Whether the rest can be done in as many acts as are left.
+    fn dig(&mut self, values: &[f64], left: usize) -> Ended {
+        if self.to_go.iter().all(|&quarters| quarters == 0) {
+            return Ended::Found;
+        }
+        let here = (self.to_go.clone(), self.last);
+        if self.seen.get(&here).is_some_and(|&had| had >= left) {
+            return Ended::NotThisWay;
+        }
+        self.looked_at += 1;
+        if self.looked_at > MOST_STATES {
+            return Ended::OutOfTime;
+        }
+        self.seen.insert(here, left);
+        for &corner in self.order {
+            let ended = self.turn(corner, values, left);
+            if !matches!(ended, Ended::NotThisWay) {
+                return ended;
+            }
+        }
+        Ended::NotThisWay
+    }
+
+    /// As [`Search::dig`], with this corner next.
+    fn turn(&mut self, corner: usize, values: &[f64], left: usize) -> Ended {
+        let (Some(&to_go), Some(quarter)) = (
+            self.to_go.get(corner),
+            self.corners.get(corner).map(|corner| corner.quarter),
+        ) else {
+            return Ended::NotThisWay;
+        };
+        // Two acts running at one corner are one.
+        if to_go == 0 || left == 0 || self.last == Some(corner) {
+            return Ended::NotThisWay;
+        }
+        let raise = quarter * to_go.signum() as f64;
+        let most = room(self.measures, values, corner, raise).min(to_go.abs() as f64) as i64;
+        let before = self.last.replace(corner);
+        let mut ended = Ended::NotThisWay;
+        for turns in (1..=most).rev() {
+            if let Some(rest) = self.to_go.get_mut(corner) {
+                *rest = to_go - turns * to_go.signum();
+            }
+            if self.least() > left - 1 {
+                break;
+            }
+            let after: Vec<f64> = self
+                .measures
+                .iter()
+                .zip(values)
+                .map(|(measure, value)| {
+                    let weight = measure.weights.get(corner).copied().unwrap_or(0.0);
+                    value + weight * raise * turns as f64
+                })
+                .collect();
+            ended = self.dig(&after, left - 1);
+            if let Ended::Found = ended {
+                self.acts.push(Turned {
+                    corner,
+                    quarters: turns * to_go.signum(),
+                });
+            }
+            if !matches!(ended, Ended::NotThisWay) {
+                break;
+            }
+        }
+        self.last = before;
+        if let Some(rest) = self.to_go.get_mut(corner) {
+            *rest = to_go;
+        }
+        ended
+    }
+}
