@@ -22,7 +22,7 @@
 use nalgebra::{Matrix4, Vector4};
 
 use crate::Step;
-use crate::statics::{Load, Support, edges, settle};
+use crate::statics::{Load, ON_THE_EDGE, Support, edges, settle};
 
 /// What a foot carries at the least and at the most, and which way the frame is tipped then.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -43,6 +43,9 @@ const MOST_PIECES: usize = 200;
 /// Over the edge of a piece by this share of the disc lies its neighbour.
 const BEYOND: f64 = 1e-7;
 
+/// Feet that lie nearer to one line than this share of their spread hold no frame upright.
+const ON_A_LINE: f64 = 1e-7;
+
 /// The least and the greatest load of every foot while a step of up to `radius` newton metres
 /// tips the frame beside what `load` says. `None` where some such step overturns it.
 ///
@@ -61,11 +64,15 @@ const BEYOND: f64 = 1e-7;
 /// assert!((found[0].greatest - 20e3 - 16e3 * f64::sqrt(1. / 64. + 1. / 16.)).abs() < 1e-3);
 /// ```
 pub fn extremes(load: &Load, radius: f64, supports: &[Support]) -> Option<Vec<Extreme>> {
-    let reach = radius / load.weight;
+    // As far as it may come to an edge and is not taken to go over it.
+    let reach = radius / load.weight + 2.0 * ON_THE_EDGE;
     if !(reach >= 0.0 && edges(supports).all(|edge| edge.inside(load.resultant()) > reach)) {
         return None;
     }
-    let mut pieces = vec![Piece::at(load, Step::zeros(), supports)?];
+    let Some(first) = Piece::near(load, Step::zeros(), supports, radius) else {
+        return Some(at_worst(load, supports));
+    };
+    let mut pieces = vec![first];
     let mut found: Vec<Extreme> = Vec::new();
     let mut next = 0;
     while let Some(piece) = pieces.get(next) {
@@ -76,8 +83,8 @@ pub fn extremes(load: &Load, radius: f64, supports: &[Support]) -> Option<Vec<Ex
             .filter_map(|corner| corner.neighbour(radius))
             .collect();
         for at in beyond {
-            let Some(other) = Piece::at(load, at, supports) else {
-                continue;
+            let Some(other) = Piece::near(load, at, supports, radius) else {
+                return Some(at_worst(load, supports));
             };
             if pieces.iter().all(|known| known.pushes != other.pushes) {
                 pieces.push(other);
@@ -125,6 +132,18 @@ struct Corner {
 }
 
 impl Piece {
+    /// The piece at a place or beside it: a frame that balances on two feet is on no piece but on
+    /// the line between two.
+    fn near(load: &Load, at: Step, supports: &[Support], radius: f64) -> Option<Piece> {
+        let aside = BEYOND * (radius + load.weight * 1e-3);
+        let places = [(0.0, 0.0), (1.0, 0.3), (-0.3, 1.0)];
+        let mut pieces = places.into_iter().filter_map(|(x, y)| {
+            let beside = at + Step::new(x, y) * aside;
+            Piece::at(load, beside, supports)
+        });
+        pieces.next()
+    }
+
     fn at(load: &Load, at: Step, supports: &[Support]) -> Option<Piece> {
         let tipped = Load {
             tipping: load.tipping + at,
@@ -149,7 +168,8 @@ impl Piece {
         let scale = bend.diagonal().map(|it| 1.0 / it.sqrt());
         let solved = bend
             .component_mul(&(scale * scale.transpose()))
-            .cholesky()?;
+            .cholesky()
+            .filter(|solved| solved.l_dirty().diagonal().min() > ON_A_LINE)?;
         let answer = |axis: usize| {
             let mut unit = Vector4::zeros();
             unit[axis] = scale[axis];

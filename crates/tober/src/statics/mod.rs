@@ -23,11 +23,21 @@
 //!
 //! # Method
 //!
-//! Semismooth Newton: the feet that push make a quadratic, whose minimum is one 4 × 4 system
-//! away; the step is cut where `E` along it is least, found exactly, since `E` along a line is a
-//! chain of parabolas. The set of feet that push changes a finite number of times. Each foot's
-//! shortening is carried along instead of worked out anew from heights, so that a stiff foot's
-//! load does not hang on the last digit of a height. A rigid frame (`K` infinite) has no twist.
+//! An active set. At first every foot holds the frame, as if it could pull as well: one 4 × 4
+//! system says where the frame lies. Then the foot that pulls most is let go, and the frame moves
+//! to where it rests without it; whichever hanging foot it touches on the way is taken along from
+//! there. When no foot pulls, that is the answer.
+//!
+//! It ends, whatever the feet: each time a foot is let go, the energy of the frame held by those
+//! that are left is less than it was before, so that no set of feet comes up twice, and there are
+//! only so many sets (the dual method of Goldfarb and Idnani, seen from the frame's place). Nor is
+//! a frame that balances on two feet a special case: a foot that neither pushes nor pulls need
+//! not be let go; where one must be, and the frame then turns freely about the others, it turns
+//! until it touches one that hangs, and it does, since the weight lies over the polygon.
+//!
+//! Each foot's shortening is carried along instead of worked out anew from heights, so that a
+//! stiff foot's load does not hang on the last digit of a height. A rigid frame (`K` infinite) has
+//! no twist.
 //!
 //! # Certificate
 //!
@@ -36,15 +46,17 @@
 //!
 //! # Source
 //!
-//! Minimum of the potential energy under unilateral contact (Signorini); semismooth Newton for
-//! piecewise quadratic functions (Qi and Sun, *Mathematical Programming* 58, 1993; memory).
+//! Minimum of the potential energy under unilateral contact (Signorini); Goldfarb and Idnani, *A
+//! numerically stable dual method for solving strictly convex quadratic programs*, *Mathematical
+//! Programming* 27, 1983 (memory).
 
 mod tipping;
 
-use nalgebra::{Cholesky, Matrix4, U4, Vector4};
+use nalgebra::{Matrix4, Vector4};
 
 use crate::{Point, Step};
 
+pub(crate) use tipping::ON_THE_EDGE;
 pub use tipping::{Tipping, edges, tipping};
 
 /// Acceleration of gravity, metres per second squared (the standard value).
@@ -141,18 +153,21 @@ pub enum NoRest {
     NotFound,
 }
 
-/// Steps of Newton's method with one breath; a frame takes fewer than ten.
-const MOST_STEPS: usize = 25;
+/// A foot that pulls by less than this share of the weight neither pushes nor pulls.
+const PULLS: f64 = 1e-12;
 
-/// Residual that counts as none, as a share of the weight.
-const AT_REST: f64 = 1e-10;
+/// Residual that counts as none, as a share of the weight: further steps are rounding.
+const AT_REST: f64 = 1e-13;
 
-/// Residual that is still an answer where numbers so far apart leave no better.
+/// Residual that an answer may have, as a share of the weight.
 const NEARLY_AT_REST: f64 = 1e-9;
 
-/// What holds a frame on two feet while it falls, as a share of its measures: the first that
-/// brings it to rest.
-const BREATHS: [f64; 4] = [1e-12, 1e-10, 1e-14, 1e-8];
+/// Corrections of where a frame lies on a set of feet: the first is exact but for rounding.
+const MOST_CORRECTIONS: usize = 4;
+
+/// What keeps a frame that turns freely from turning infinitely far, as a share of its measures:
+/// as little as arithmetic can tell from nothing.
+const BREATH: f64 = 4.0 * f64::EPSILON;
 
 /// Where a frame comes to rest.
 ///
@@ -185,48 +200,27 @@ pub fn settle(load: &Load, supports: &[Support]) -> Result<Rest, NoRest> {
         return Err(NoRest::Overturns(tipping));
     }
     let mut settling = Settling::new(load, supports);
-    let mut best = f64::INFINITY;
-    let breaths = BREATHS.into_iter().flat_map(|it| [it; MOST_STEPS]);
-    for breath in breaths {
-        let (slope, bend) = settling.slope_and_bend();
-        let residual = slope.amax() / load.weight;
-        if !residual.is_finite() {
-            return Err(NoRest::NotFound);
-        }
-        let stuck = residual >= best && residual <= NEARLY_AT_REST;
-        if residual <= AT_REST || stuck {
-            return Ok(settling.rest());
-        }
-        best = best.min(residual);
-        settling.step(&downhill(&slope, &bend, breath).ok_or(NoRest::NotFound)?);
+    // A frame of eight feet lets go of four or five, and takes up one or two again.
+    let most_steps = 20 + 10 * supports.len();
+    settling.come_to_rest(None);
+    for _ in 0..most_steps {
+        let Some(foot) = settling.pulls_most() else {
+            break;
+        };
+        settling.let_go(foot);
     }
-    Err(NoRest::NotFound)
+    let rest = settling.rest();
+    if rest.residual <= NEARLY_AT_REST {
+        Ok(rest)
+    } else {
+        Err(NoRest::NotFound)
+    }
 }
 
-/// The step to the least value of the quadratic, or, where too few feet push to hold the frame, a
-/// long one down the way it falls.
-fn downhill(slope: &Vector4<f64>, bend: &Matrix4<f64>, breath: f64) -> Option<Vector4<f64>> {
-    // Each unknown by its own measure: metres, metres in a metre, twist.
-    let scale = bend.diagonal().map(|it| 1.0 / it.sqrt());
-    let mut scaled = bend.component_mul(&(scale * scale.transpose()));
-    let sound = |solved: &Cholesky<f64, U4>| solved.l_dirty().diagonal().min() > breath.sqrt();
-    let solved = scaled.cholesky().filter(sound).or_else(|| {
-        // A breath more, for the frame on two feet: rounding alone would say which way it falls.
-        for index in 0..4 {
-            scaled[(index, index)] += breath;
-        }
-        scaled.cholesky()
-    })?;
-    Some(
-        solved
-            .solve(&-slope.component_mul(&scale))
-            .component_mul(&scale),
-    )
-}
-
-/// What a height at a place is made of: `w = shape · (at_hub, along, across, twist)`.
-fn shape(at: Point) -> Vector4<f64> {
-    Vector4::new(1.0, at.x, at.y, at.x * at.y)
+/// What a height at a place is made of: `w = shape · (at_hub, along, across, twist)`. A rigid
+/// frame has no twist.
+fn shape(at: Point, rigid: bool) -> Vector4<f64> {
+    Vector4::new(1.0, at.x, at.y, if rigid { 0.0 } else { at.x * at.y })
 }
 
 /// The frame on its way to rest.
@@ -237,34 +231,39 @@ struct Settling<'a> {
     /// Of the datum, heights counted from `mean`.
     at: Vector4<f64>,
     mean: f64,
-    /// How far each support is shortened; below zero when it hangs free.
-    short: Vec<f64>,
+    feet: Vec<Foot>,
+}
+
+/// A foot under a frame on its way to rest.
+#[derive(Clone, Copy)]
+struct Foot {
+    shape: Vector4<f64>,
+    stiffness: f64,
+    /// How far it is shortened; below zero when it hangs free or pulls.
+    short: f64,
+    /// Whether it holds the frame.
+    holds: bool,
 }
 
 impl<'a> Settling<'a> {
+    /// Every foot holds, the frame somewhere among them.
     fn new(load: &'a Load, supports: &'a [Support]) -> Settling<'a> {
         let mean = supports.iter().map(|it| it.top).sum::<f64>() / supports.len().max(1) as f64;
-        // From below: every foot pushes at first.
-        let lowest = supports.iter().map(|it| it.top - mean);
-        let at = Vector4::new(lowest.fold(0.0_f64, f64::min) - 1e-3, 0.0, 0.0, 0.0);
-        let short = supports.iter().map(|it| it.top - mean - at[0]).collect();
+        let rigid = load.twist_stiffness.is_infinite();
+        let foot = |support: &Support| Foot {
+            shape: shape(support.at, rigid),
+            stiffness: support.stiffness,
+            short: support.top - mean,
+            holds: true,
+        };
         Settling {
             load,
             supports,
-            rigid: load.twist_stiffness.is_infinite(),
-            at,
+            rigid,
+            at: Vector4::zeros(),
             mean,
-            short,
+            feet: supports.iter().map(foot).collect(),
         }
-    }
-
-    /// What a height at a place is made of; a rigid frame has no twist.
-    fn shape(&self, at: Point) -> Vector4<f64> {
-        let mut shape = shape(at);
-        if self.rigid {
-            shape[3] = 0.0;
-        }
-        shape
     }
 
     /// Forces and moments left over but for those of the feet.
@@ -272,7 +271,7 @@ impl<'a> Settling<'a> {
         let Load {
             weight, tipping, ..
         } = *self.load;
-        let mut force = self.shape(self.load.centre) * weight;
+        let mut force = shape(self.load.centre, self.rigid) * weight;
         force[1] += tipping.x;
         force[2] += tipping.y;
         if !self.rigid {
@@ -281,90 +280,94 @@ impl<'a> Settling<'a> {
         force
     }
 
-    fn slope_and_bend(&self) -> (Vector4<f64>, Matrix4<f64>) {
-        let mut slope = self.weight();
+    /// Forces and moments left over while the feet that hold push or pull.
+    fn left_over(&self) -> Vector4<f64> {
+        let holding = self.feet.iter().filter(|foot| foot.holds);
+        holding.fold(self.weight(), |left, foot| {
+            left - foot.shape * (foot.stiffness * foot.short)
+        })
+    }
+
+    /// The step to where the frame rests on the feet that hold.
+    fn step(&self) -> Vector4<f64> {
         let mut bend = Matrix4::zeros();
         bend[(3, 3)] = if self.rigid {
             1.0
         } else {
             self.load.twist_stiffness
         };
-        for (support, &short) in self.supports.iter().zip(&self.short) {
-            if short > 0.0 {
-                let shape = self.shape(support.at);
-                slope -= shape * (support.stiffness * short);
-                bend += shape * shape.transpose() * support.stiffness;
-            }
+        for foot in self.feet.iter().filter(|foot| foot.holds) {
+            bend += foot.shape * foot.shape.transpose() * foot.stiffness;
         }
-        // Where nothing pushes any measure will do.
+        // Each unknown by its own measure: metres, metres in a metre, twist.
+        let scale = bend.diagonal().map(|it| 1.0 / it.sqrt());
+        let mut scaled = bend.component_mul(&(scale * scale.transpose()));
         for index in 0..4 {
-            if bend[(index, index)] <= 0.0 {
-                bend[(index, index)] = 1.0;
-            }
+            scaled[(index, index)] += BREATH;
         }
-        (slope, bend)
+        let left = self.left_over().component_mul(&scale);
+        scaled.cholesky().map_or(Vector4::zeros(), |solved| {
+            -solved.solve(&left).component_mul(&scale)
+        })
     }
 
-    /// Goes the share of a step at which the energy along it is least.
-    fn step(&mut self, step: &Vector4<f64>) {
-        let share = self.best_share(step);
-        self.at += step * share;
-        for index in 0..self.supports.len() {
-            if let (Some(support), Some(short)) =
-                (self.supports.get(index), self.short.get_mut(index))
-            {
-                let mut shape = shape(support.at);
-                if self.rigid {
-                    shape[3] = 0.0;
-                }
-                *short -= share * shape.dot(step);
-            }
+    fn go(&mut self, step: &Vector4<f64>) {
+        self.at += step;
+        for foot in &mut self.feet {
+            foot.short -= foot.shape.dot(step);
         }
     }
 
-    /// Along a step the slope of the energy is a rising, broken line: where it crosses zero.
-    fn best_share(&self, step: &Vector4<f64>) -> f64 {
-        let mut slope = self.weight().dot(step);
-        let mut bend = if self.rigid {
-            0.0
-        } else {
-            self.load.twist_stiffness * step[3] * step[3]
-        };
-        let feet = || {
-            self.supports.iter().zip(&self.short).map(|(foot, &short)| {
-                let faster = -self.shape(foot.at).dot(step);
-                (foot.stiffness, short, faster)
-            })
-        };
-        for (stiffness, short, faster) in feet() {
-            if short > 0.0 || (short == 0.0 && faster > 0.0) {
-                slope += stiffness * short * faster;
-                bend += stiffness * faster * faster;
-            }
+    /// The foot that holds and pulls most; `None` when none pulls.
+    fn pulls_most(&self) -> Option<usize> {
+        let pulls = |foot: &Foot| foot.stiffness * foot.short;
+        let holding = self.feet.iter().enumerate().filter(|(_, foot)| foot.holds);
+        holding
+            .map(|(index, foot)| (index, pulls(foot)))
+            .min_by(|a, b| a.1.total_cmp(&b.1))
+            .filter(|(_, load)| *load < -PULLS * self.load.weight)
+            .map(|(index, _)| index)
+    }
+
+    /// Lets go of a foot, and lets the frame move to its new rest.
+    fn let_go(&mut self, let_go: usize) {
+        if let Some(foot) = self.feet.get_mut(let_go) {
+            foot.holds = false;
         }
-        // From one place where a foot starts or ends to push to the next.
-        let mut from = 0.0;
-        loop {
-            let next = feet()
-                .map(|(_, short, faster)| -short / faster)
-                .filter(|change| *change > from && change.is_finite())
-                .fold(f64::INFINITY, f64::min);
-            if next.is_infinite() || slope + bend * next >= 0.0 {
-                break;
+        self.come_to_rest(Some(let_go));
+    }
+
+    /// Lets the frame move to where it rests on the feet that hold, as exactly as arithmetic does;
+    /// a hanging foot that it touches on the way holds from there on, but for the one that was let
+    /// go.
+    fn come_to_rest(&mut self, let_go: Option<usize>) {
+        let mut before = f64::INFINITY;
+        // Every round another foot holds, or the frame lies where it should but for rounding.
+        for _ in 0..self.feet.len() + MOST_CORRECTIONS {
+            let left = self.left_over().amax() / self.load.weight;
+            if left <= AT_REST || left >= before {
+                return;
             }
-            for (stiffness, short, faster) in feet() {
-                if -short / faster == next {
-                    let sign = if faster > 0.0 { 1.0 } else { -1.0 };
-                    slope += sign * stiffness * short * faster;
-                    bend += sign * stiffness * faster * faster;
+            let step = self.step();
+            let touches = self.feet.iter().enumerate().filter_map(|(index, foot)| {
+                let nearer = -foot.shape.dot(&step);
+                let share = (-foot.short).max(0.0) / nearer;
+                let may = !foot.holds && Some(index) != let_go && nearer > 0.0;
+                may.then_some((index, share))
+            });
+            let first = touches.min_by(|a, b| a.1.total_cmp(&b.1));
+            match first.filter(|(_, share)| *share < 1.0) {
+                Some((index, share)) => {
+                    self.go(&(step * share));
+                    if let Some(foot) = self.feet.get_mut(index) {
+                        foot.holds = true;
+                    }
+                }
+                None => {
+                    before = left;
+                    self.go(&step);
                 }
             }
-            from = next;
-        }
-        if bend > 0.0 {
-            (-slope / bend).max(from)
-        } else {
-            1.0
         }
     }
 
@@ -372,13 +375,13 @@ impl<'a> Settling<'a> {
     fn rest(self) -> Rest {
         let mut left = self.weight();
         let mut complementarity = 0.0_f64;
-        let pushes = self.supports.iter().zip(&self.short);
-        let loads: Vec<f64> = pushes
-            .map(|(support, &short)| {
-                let load = support.stiffness * short.max(0.0);
-                left -= self.shape(support.at) * load;
+        let feet = self.supports.iter().zip(&self.feet);
+        let loads: Vec<f64> = feet
+            .map(|(support, foot)| {
+                let load = support.stiffness * foot.short.max(0.0);
+                left -= foot.shape * load;
                 complementarity = complementarity
-                    .max((load * (-short).max(0.0)).abs())
+                    .max((load * (-foot.short).max(0.0)).abs())
                     .max(-load);
                 load
             })

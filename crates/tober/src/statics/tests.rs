@@ -142,6 +142,84 @@ proptest! {
     }
 }
 
+/// A frame on two high feet (or three on a line) and some low ones, its weight over the line
+/// between the high ones: exactly, or beside it by ever less. Places are eighths of a metre, so
+/// that exactly means exactly.
+fn balanced() -> impl Strategy<Value = (Load, Vec<Support>)> {
+    let eighths = |most: i32| (-most..=most).prop_map(|it| f64::from(it) / 8.0);
+    let place = move || (eighths(32), eighths(20)).prop_map(|(x, y)| Step::new(x, y));
+    let stiffness = || (4.0..8.5_f64).prop_map(|it| libm::pow(10.0, it));
+    let low = (place(), -0.05..0.0_f64, stiffness());
+    let twist = prop_oneof![
+        3 => (4.0..9.0_f64).prop_map(|it| libm::pow(10.0, it)),
+        1 => Just(f64::INFINITY),
+    ];
+    let beside = prop_oneof![
+        2 => Just(0.0),
+        3 => (0..18, any::<bool>()).prop_map(|(digits, left): (i32, bool)| {
+            libm::pow(10.0, f64::from(-digits)) * if left { 0.1 } else { -0.1 }
+        }),
+    ];
+    (
+        (place(), place(), any::<bool>(), stiffness(), stiffness()),
+        prop::collection::vec(low, 1..8),
+        (1..8, beside, 1e3..1e6_f64, twist),
+    )
+        .prop_map(
+            |((hub, arm, third, one, other), low, (share, beside, weight, twist_stiffness))| {
+                let foot = |at: Step, top, stiffness| Support {
+                    at: Point::from(at),
+                    top,
+                    stiffness,
+                };
+                let mut feet = vec![foot(hub + arm, 0.1, one), foot(hub - arm, 0.1, other)];
+                if third {
+                    feet.push(foot(hub, 0.1, other));
+                }
+                let low = low.into_iter();
+                feet.extend(low.map(|(at, top, stiffness)| foot(at, top, stiffness)));
+                let along = arm * (f64::from(share) / 4.0 - 1.0);
+                let aside = Step::new(-arm.y, arm.x) * beside;
+                let load = Load {
+                    weight,
+                    centre: Point::from(hub + along + aside),
+                    tipping: Step::zeros(),
+                    twist_stiffness,
+                };
+                (load, feet)
+            },
+        )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 5_000, max_global_rejects: 200_000, ..ProptestConfig::default() })]
+
+    /// A balanced frame rests, with every foot's load as statics has it; or is named unstable.
+    #[test]
+    fn a_balanced_frame_comes_to_rest((load, supports) in balanced()) {
+        match settle(&load, &supports) {
+            Err(no_rest) => {
+                let inside = edges(&supports).map(|edge| edge.inside(load.resultant()));
+                prop_assert!(matches!(no_rest, NoRest::Overturns(_)), "{no_rest:?}");
+                prop_assert!(!inside.fold(f64::INFINITY, f64::min).is_finite()
+                    || edges(&supports).any(|edge| edge.inside(load.resultant()) <= ON_THE_EDGE));
+            }
+            Ok(rest) => {
+                prop_assert!(rest.residual <= 1e-9, "{}", rest.residual);
+                prop_assert!(rest.complementarity <= 1e-12);
+                prop_assert!(rest.loads.iter().all(|&load| load >= 0.0));
+                // No foot is left pressed in, or the frame above it: shortened by what it carries.
+                for (support, carries) in supports.iter().zip(&rest.loads) {
+                    let short = support.top - rest.at(support.at);
+                    let asked = support.stiffness * short.max(0.0);
+                    let told = 1e-9 * load.weight + support.stiffness * 1e-13;
+                    prop_assert!((asked - carries).abs() <= told, "{asked}, {carries}");
+                }
+            }
+        }
+    }
+}
+
 /// With the load over the line between two feet, and the others low, the frame rocks freely on
 /// the two until a third touches: nothing but a hair of moment says which way.
 #[test]

@@ -40,6 +40,9 @@ impl Edge {
 /// Feet nearer to one line than this share of its length lie on it.
 const HAIR: f64 = 1e-9;
 
+/// A weight nearer to an edge than this lies on it, metres: a thousandth of a millimetre.
+pub(crate) const ON_THE_EDGE: f64 = 1e-6;
+
 /// The edges of the polygon round the feet: for every two of them with no other foot outside.
 pub fn edges(supports: &[Support]) -> impl Iterator<Item = Edge> {
     let places = || supports.iter().map(|support| support.at).enumerate();
@@ -73,7 +76,7 @@ pub fn tipping(place: Point, supports: &[Support]) -> Option<Tipping> {
     };
     let inside = edge.inside(place);
     // Feet on one line have an edge either way, so that no place is inside both.
-    (inside <= HAIR).then_some(Tipping {
+    (inside <= ON_THE_EDGE).then_some(Tipping {
         over: Some(edge.feet),
         outside: (-inside).max(0.0),
     })
