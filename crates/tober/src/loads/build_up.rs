@@ -102,7 +102,7 @@ pub(super) fn fill(
                 Some((load, place))
             });
             let (greatest, act) = after.max_by(|a, b| a.0.total_cmp(&b.0))?;
-            let foot = jack_foot(site, profile, ground, level, jack);
+            let foot = jack_foot(site, profile, ground, Some(level), jack);
             let greatest_at_work = at_work.get(index).copied();
             let most = greatest_at_work.map_or(greatest, |at_work| at_work.max(greatest));
             let felt = bearing::under(site, &foot, most, most, values);

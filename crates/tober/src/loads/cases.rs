@@ -251,7 +251,7 @@ impl Standing<'_> {
             .map(|(index, _)| index)
     }
 
-    fn load(&self, case: &Case) -> Load {
+    pub(super) fn load(&self, case: &Case) -> Load {
         // Riders' weight acts at the hub; the ride's own at its centre.
         let centre = self.centre.coords * (self.weight / case.weight);
         Load {

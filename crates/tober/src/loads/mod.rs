@@ -32,6 +32,7 @@ mod bearing;
 mod build_up;
 mod cases;
 mod extremes;
+mod least_base;
 mod rulebook;
 mod standing;
 mod trial;
@@ -42,6 +43,7 @@ pub use bearing::{FootGround, Spread, spread};
 pub use build_up::{JackLoads, QuarterTurn, StageLoads, SupportLoad};
 pub use cases::{CaseKind, LoadCase, wind_pressure};
 pub use extremes::{Extreme, extremes};
+pub(crate) use least_base::{Astray, least_bases};
 pub use rulebook::{
     LoadRule, LoadRuleInForce, LoadUnit, POUND, PSF, PSI, bearing_rule, load_rulebook,
     load_rules_in_force,
@@ -59,7 +61,7 @@ use crate::ride::RideProfile;
 use crate::site::Site;
 use cases::Case;
 use rulebook::Values;
-use standing::Standing;
+use standing::{On, Standing};
 
 /// What a ride's feet carry, and what follows.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -211,7 +213,7 @@ pub fn ride_loads(
 ) -> RideLoads {
     let values = Values(rules);
     let mut loads = RideLoads::default();
-    let standing = Standing::new(site, profile, ground, level, values);
+    let standing = Standing::new(site, profile, ground, On::Plan(level), values);
     let at_work = standing.as_ref().map(|it| it.jacks_at_work(ground, level));
     let at_work = at_work.unwrap_or_default();
     build_up::fill(&mut loads, site, profile, ground, level, values, &at_work);

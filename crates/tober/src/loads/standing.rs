@@ -31,6 +31,16 @@ pub(super) struct Foot<'a> {
     pub(super) capacity: Option<f64>,
 }
 
+/// What a ride stands on.
+#[derive(Clone, Copy)]
+pub(super) enum On<'a> {
+    /// On what its level plan says.
+    Plan(&'a LevelPlan),
+    /// On nobody knows what yet, level, with its datum plane at most so many metres above the
+    /// lowest ground under a foot.
+    AtMost(f64),
+}
+
 /// A ride at work.
 pub(super) struct Standing<'a> {
     pub(super) profile: &'a RideProfile,
@@ -58,23 +68,27 @@ pub(super) struct Standing<'a> {
 pub(super) const PAD: f64 = 0.304_8;
 
 impl<'a> Standing<'a> {
-    /// `None` when nobody has said what the ride weighs.
+    /// As it stands, or before it is known what it will stand on. `None` when nobody has said what
+    /// the ride weighs.
     pub(super) fn new(
         site: &'a Site,
         profile: &'a RideProfile,
         ground: &GroundUnderRide,
-        level: &'a LevelPlan,
+        on: On<'a>,
         values: Values<'_>,
     ) -> Option<Standing<'a>> {
+        let level = match on {
+            On::Plan(level) => Some(level),
+            On::AtMost(_) => None,
+        };
         let loading = &profile.loads;
         let weight = loading.mass? * GRAVITY;
         let mut not_known = Vec::new();
         let mut assumed = Vec::new();
 
         let feet = feet(site, profile, ground, level);
-        let heights: Option<Vec<f64>> = (level.verdict == Verdict::Pass)
-            .then(|| tops(profile, ground, level))
-            .flatten();
+        let holds = level.filter(|level| level.verdict == Verdict::Pass);
+        let heights = holds.and_then(|level| tops(profile, ground, level));
         if heights.is_none() {
             assumed.push(
                 "The frame is taken to stand level on feet that all just touch: it has no level \
@@ -109,6 +123,10 @@ impl<'a> Standing<'a> {
             .iter()
             .map(|foot| foot.depth(profile))
             .fold(0.0, f64::max);
+        let depth = match on {
+            On::Plan(_) => depth,
+            On::AtMost(deepest) => depth.max(deepest),
+        };
 
         let rpm = loading.rpm(&profile.swing);
         let rings = rings(profile, rpm, values, &mut not_known, &mut assumed);
@@ -286,7 +304,7 @@ fn feet<'a>(
     site: &'a Site,
     profile: &'a RideProfile,
     ground: &GroundUnderRide,
-    level: &'a LevelPlan,
+    level: Option<&'a LevelPlan>,
 ) -> Vec<Foot<'a>> {
     let loading = &profile.loads;
     if profile.outriggers.is_empty() {
@@ -299,7 +317,8 @@ fn feet<'a>(
         .outriggers
         .iter()
         .map(|outrigger| {
-            let stack = level.outriggers.iter().find(|it| it.id == outrigger.id);
+            let mut stacks = level.iter().flat_map(|level| &level.outriggers);
+            let stack = stacks.find(|it| it.id == outrigger.id);
             let lot = lot_place(ground, SupportKind::Outrigger, &outrigger.id);
             Foot {
                 id: &outrigger.id,
@@ -322,10 +341,11 @@ pub(super) fn jack_foot<'a>(
     site: &'a Site,
     profile: &'a RideProfile,
     ground: &GroundUnderRide,
-    level: &'a LevelPlan,
+    level: Option<&'a LevelPlan>,
     jack: &'a crate::ride::Jack,
 ) -> Foot<'a> {
-    let setting = level.jacks.iter().find(|it| it.id == jack.id);
+    let mut settings = level.iter().flat_map(|level| &level.jacks);
+    let setting = settings.find(|it| it.id == jack.id);
     let lot = lot_place(ground, SupportKind::Jack, &jack.id);
     Foot {
         id: &jack.id,

@@ -11,7 +11,7 @@ use crate::statics::{Load, Support, edges, settle};
 use crate::{Point, Step};
 
 /// The plain trailer with everything stated: 6 t, ten cars of two at 3 m.
-fn loaded() -> SiteFile {
+pub(super) fn loaded() -> SiteFile {
     let mut file = flat_lot();
     let mut profile = trailer();
     profile.loads = Loading {
@@ -318,12 +318,12 @@ fn how_many_may_go_empty_is_computed() {
     assert!(few.most.is_some_and(|most| most < 5), "{few:?}");
 }
 
-/// Of 10 000 scenes, the bounds hold over a dense fan of ways and over the whole disc, and each of
-/// them is reached.
+/// Of 5 000 scenes, one in three the same to either side, so that frames balance exactly on two
+/// feet: the bounds hold over a dense fan of ways and over the whole disc, and each is reached.
 #[test]
 fn bounds_hold_over_dense_samples() {
     let mut runner = proptest::test_runner::TestRunner::new(ProptestConfig {
-        cases: 10_000,
+        cases: 5_000,
         max_global_rejects: 1_000_000,
         failure_persistence: None,
         ..ProptestConfig::default()
@@ -344,13 +344,18 @@ fn bounds_hold_over_dense_samples() {
         2e4..2e5_f64,
         (-0.8..0.8_f64, -0.5..0.5_f64),
         twist,
-        0.05..0.95_f64,
+        (0.05..0.95_f64, 0..3),
     );
     let pieces = std::cell::Cell::new(0);
     runner
         .run(
             &scenes,
-            |(supports, weight, centre, twist_stiffness, share)| {
+            |(mut supports, weight, mut centre, twist_stiffness, (share, alike))| {
+                if alike == 0 {
+                    centre = (0.0, 0.0);
+                    let others = supports.clone().into_iter();
+                    supports.extend(others.map(|it| Support { at: -it.at, ..it }));
+                }
                 let load = Load {
                     weight,
                     centre: Point::new(centre.0, centre.1),
@@ -369,14 +374,14 @@ fn bounds_hold_over_dense_samples() {
                     let out = radius * (1.0 - f64::from(step % 3) * f64::from(step % 4) / 12.0);
                     let loads = at(Step::new(cos, sin) * out);
                     for (carries, bound) in loads.iter().zip(&found) {
-                        let hair = 1e-7 * weight;
+                        let hair = 1e-9 * weight;
                         prop_assert!(*carries <= bound.greatest + hair, "{carries} {bound:?}");
                         prop_assert!(*carries >= bound.least - hair, "{carries} {bound:?}");
                     }
                 }
                 for (index, bound) in found.iter().enumerate() {
                     let (most, least) = (at(bound.greatest_at)[index], at(bound.least_at)[index]);
-                    let hair = 1e-5 * weight;
+                    let hair = 1e-7 * weight;
                     prop_assert!((most - bound.greatest).abs() < hair, "{most} {bound:?}");
                     prop_assert!((least - bound.least).abs() < hair, "{least} {bound:?}");
                     pieces.set(pieces.get() + usize::from(bound.least == 0.0));

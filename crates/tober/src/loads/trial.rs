@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::cases::Ring;
 use super::rulebook::Values;
-use super::standing::Standing;
+use super::standing::{On, Standing};
 use super::{load_rules_in_force, resultant};
 use crate::Step;
 use crate::assess::Assessment;
@@ -75,7 +75,7 @@ pub fn try_riders(
     let ride = assessment.rides.get(ride_index)?;
     let rules = load_rules_in_force(&site.file().load_values);
     let values = Values(&rules);
-    let mut standing = Standing::new(site, profile, &ride.ground, &ride.level, values)?;
+    let mut standing = Standing::new(site, profile, &ride.ground, On::Plan(&ride.level), values)?;
     if !trial.with_wind {
         standing.wind_in_service = None;
     }
