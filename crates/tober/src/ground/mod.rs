@@ -29,6 +29,7 @@
 //! | `quality` | what the survey is good for, in words | |
 //! | `next_shot` | where one more shot helps most | |
 
+mod around;
 mod breakline;
 mod contour;
 mod elevation;
@@ -54,6 +55,7 @@ use footing::Footing;
 use roughness::Roughness;
 use shot::Shot;
 
+pub(crate) use around::Facet;
 pub(crate) use breakline::{Meeting, meetings};
 pub use contour::{Contour, sensible_interval};
 pub use elevation::Elevation;
