@@ -68,6 +68,8 @@ fn fair() -> Site {
                     .map(|(dx, dy)| Point::new(x + dx, y + dy))
                     .to_vec(),
                 height: 3.5,
+                underside: None,
+                stakes: Vec::new(),
             }),
             2 => features.overhead_lines.push(OverheadLine {
                 id,
@@ -87,12 +89,14 @@ fn fair() -> Site {
                 id,
                 name,
                 path: vec![at, Point::new(x + 8.0, y + 20.0)],
+                depth: None,
             }),
             4 => features.power_sources.push(PowerSource {
                 id,
                 name,
                 at,
                 radius: 0.6,
+                kind: None,
                 cord: None,
                 crossings_protected: false,
             }),

@@ -6,8 +6,8 @@ use clap::ValueEnum;
 use serde::Serialize;
 use tober::assess::{Assessment, Verdict};
 use tober::clearance::{
-    Asks, ClearanceRow, CordCheck, FAR, FAR_LINE, NotChecked, Passage, RuleInForce, WayCheck,
-    WayKind, not_checked,
+    Asks, ClearanceRow, CordCheck, FAR, FAR_LINE, LotClearance, NotChecked, Passage, RuleInForce,
+    WayCheck, WayKind, not_checked,
 };
 use tober::units::LengthStyle;
 
@@ -54,6 +54,8 @@ pub(crate) struct Record<'a> {
     site: &'a str,
     verdict: Verdict,
     rows: Vec<RideRow<'a>>,
+    /// What fuel, generators and the stakes of tents keep from other things.
+    lot: Vec<&'a LotClearance>,
     /// Features and other rides that keep too far to matter, of all rides together.
     far: usize,
     ways: Vec<&'a WayCheck>,
@@ -96,6 +98,8 @@ impl<'a> Record<'a> {
             .collect();
         let margin = |it: &RideRow<'_>| it.row.margin.unwrap_or(f64::NEG_INFINITY);
         rows.sort_by(|a, b| margin(a).total_cmp(&margin(b)));
+        let lot = assessment.lot_clearances.iter();
+        let lot: Vec<&LotClearance> = lot.filter(|it| asked(it.row.asks)).collect();
         let ways: Vec<&WayCheck> = assessment
             .ways
             .iter()
@@ -112,6 +116,7 @@ impl<'a> Record<'a> {
         let cords: Vec<&CordCheck> = cords.filter(|_| asked(Asks::Electrician)).collect();
         let verdicts = rows.iter().map(|it| it.row.verdict);
         let verdicts = verdicts
+            .chain(lot.iter().map(|it| it.row.verdict))
             .chain(ways.iter().map(|way| way.verdict))
             .chain(passages.iter().map(|passage| passage.verdict))
             .chain(cords.iter().filter_map(|cord| cord.verdict));
@@ -119,6 +124,7 @@ impl<'a> Record<'a> {
             site: &assessment.site,
             verdict: verdicts.fold(Verdict::Pass, Verdict::and),
             rows,
+            lot,
             far: assessment.rides.iter().map(|ride| ride.far).sum(),
             ways,
             passages,
@@ -181,6 +187,16 @@ impl<'a> Record<'a> {
         sections.join("\n")
     }
 
+    /// Every distance, whosever it is, the tightest margin first.
+    fn lines(&self) -> Vec<(&'a str, &'a ClearanceRow)> {
+        let rides = self.rows.iter().map(|it| (it.ride_name, it.row));
+        let lot = self.lot.iter().map(|it| (it.name.as_str(), &it.row));
+        let mut lines: Vec<_> = rides.chain(lot).collect();
+        let margin = |row: &ClearanceRow| row.margin.unwrap_or(f64::NEG_INFINITY);
+        lines.sort_by(|a, b| margin(a.1).total_cmp(&margin(b.1)));
+        lines
+    }
+
     fn distances(&self, rules: &Rules<'_>) -> String {
         let units = self.assessment.units;
         let far = match self.far {
@@ -195,14 +211,14 @@ impl<'a> Record<'a> {
                 ),
             ),
         };
-        if self.rows.is_empty() {
+        let lines = self.lines();
+        if lines.is_empty() {
             return item("  ", "Nothing is near that a rule speaks of.") + &far;
         }
-        let cells = self.rows.iter().zip(1..).map(|(it, number)| {
-            let row = it.row;
+        let cells = lines.iter().zip(1..).map(|(&(whose, row), number)| {
             vec![
                 number.to_string(),
-                format!("{}: {}", it.ride_name, part(row)),
+                format!("{whose}: {}", part(row)),
                 against(row),
                 words::or_not_known(row.value, |value| units.format_down(value)),
                 units.format_up(row.required),
@@ -224,8 +240,8 @@ impl<'a> Record<'a> {
             ("Asks", Column::Words),
         ];
         let mut text = table(2, &columns, cells.collect());
-        for (it, number) in self.rows.iter().zip(1..) {
-            if let Some(remark) = remark(it.row, rules) {
+        for (&(_, row), number) in lines.iter().zip(1..) {
+            if let Some(remark) = remark(row, rules) {
                 text += &item(&format!("  On {number}: "), &remark);
             }
         }

@@ -2,7 +2,8 @@
 
 use tober::Point;
 use tober::site::{
-    BreaklineKind, Building, BuriedService, FireLane, Gate, OverheadLine, PowerSource, Site, Tree,
+    BreaklineKind, Building, BuriedService, Cover, FireLane, FuelStore, Gate, OverheadLine,
+    PowerSource, Site, Tree,
 };
 use tober::units::LengthStyle;
 
@@ -36,14 +37,21 @@ pub(crate) fn standing(svg: &mut Svg, labels: &mut Labels, site: &Site, view: &V
     for service in &features.buried_services {
         buried_service(svg, service, view);
     }
+    for cover in &features.covers {
+        cover_in_ground(svg, labels, cover, view);
+    }
     for building in &features.buildings {
         outline_building(svg, building, view);
+        stakes(svg, building.stakes.iter().map(|it| it.at), view);
     }
     for tree in &features.trees {
         canopy(svg, labels, tree, view);
     }
     for source in &features.power_sources {
         power_source(svg, labels, source, view);
+    }
+    for fuel in &features.fuel_stores {
+        fuel_store(svg, labels, fuel, view);
     }
     for gate in &features.gates {
         gateway(svg, gate, view);
@@ -76,7 +84,10 @@ fn words(svg: &mut Svg, labels: &mut Labels, site: &Site, style: LengthStyle, vi
     }
     for building in &features.buildings {
         let name = named(&building.name, "Building");
-        let height = format!("{} high", style.format_up(building.height));
+        let mut height = format!("{} high", style.format_up(building.height));
+        if let Some(underside) = building.underside {
+            height = format!("{} clear beneath", style.format_down(underside));
+        }
         label_building(svg, labels, view, building, &name, &height);
     }
     for walkway in &features.walkways {
@@ -100,6 +111,12 @@ fn words(svg: &mut Svg, labels: &mut Labels, site: &Site, style: LengthStyle, vi
             &named(&source.name, "Power"),
         );
     }
+    for fuel in &features.fuel_stores {
+        let at = view.px(fuel.at);
+        let reach = view.length(fuel.radius).max(8.0) + 11.0;
+        let name = named(&fuel.name, "Fuel");
+        label_beside(svg, labels, view, "fuel", at, reach, &name);
+    }
     for gate in &features.gates {
         let at = view.px(gate.from + (gate.to - gate.from) / 2.0);
         label_beside(
@@ -117,6 +134,12 @@ fn words(svg: &mut Svg, labels: &mut Labels, site: &Site, style: LengthStyle, vi
         let shots = line.points.iter();
         let path: Vec<Point> = shots.map(|shot| Point::new(shot.x, shot.y)).collect();
         label_along(svg, labels, view, "breakline", &path, &text);
+    }
+    for cover in &features.covers {
+        let at = view.px(cover.at);
+        let reach = view.length(cover.radius).max(4.0) + 11.0;
+        let name = named(&cover.name, "Cover");
+        label_beside(svg, labels, view, "buried", at, reach, &name);
     }
     for tree in &features.trees {
         let at = view.px(tree.at);
@@ -190,6 +213,11 @@ fn fire_lane_ticks(svg: &mut Svg, lane: &FireLane, view: &View) {
 fn outline_building(svg: &mut Svg, building: &Building, view: &View) {
     let mut ring = PathData::new();
     ring.ring(view.all_px(&building.outline));
+    if building.underside.is_some() {
+        // Room beneath: no wall, only the edge of the roof.
+        svg.path("awning", &ring);
+        return;
+    }
     svg.path("building", &ring);
     svg.path("building-hatch", &ring);
 }
@@ -255,6 +283,62 @@ fn power_source(svg: &mut Svg, labels: &mut Labels, source: &PowerSource, view: 
     );
     svg.path("power-bolt", &bolt);
     labels.take(Area::around(at, 16.0, 16.0));
+}
+
+/// A lid: a ring with a cross in it.
+fn cover_in_ground(svg: &mut Svg, labels: &mut Labels, cover: &Cover, view: &View) {
+    let at = view.px(cover.at);
+    let radius = view.length(cover.radius).max(4.0);
+    svg.circle("cover", at, radius);
+    let half = radius * 0.7;
+    let mut cross = PathData::new();
+    cross
+        .stroke(Px::new(at.x - half, at.y), Px::new(at.x + half, at.y))
+        .stroke(Px::new(at.x, at.y - half), Px::new(at.x, at.y + half));
+    svg.path("cover-cross", &cross);
+    labels.take(Area::around(at, 2.0 * radius, 2.0 * radius));
+}
+
+/// A diamond with a flame in it, and how far the store reaches.
+fn fuel_store(svg: &mut Svg, labels: &mut Labels, fuel: &FuelStore, view: &View) {
+    let at = view.px(fuel.at);
+    svg.circle("fuel-reach", at, view.length(fuel.radius));
+    let place = |x: f64, y: f64| Px::new(at.x + x, at.y + y);
+    let mut sign = PathData::new();
+    sign.ring([
+        place(0.0, -10.0),
+        place(10.0, 0.0),
+        place(0.0, 10.0),
+        place(-10.0, 0.0),
+    ]);
+    svg.path("fuel", &sign);
+    let mut flame = PathData::new();
+    flame.ring([
+        place(0.5, -5.5),
+        place(3.5, 0.5),
+        place(1.5, 4.5),
+        place(-1.5, 4.5),
+        place(-3.5, 0.0),
+        place(-1.0, -1.0),
+    ]);
+    svg.path("fuel-flame", &flame);
+    labels.take(Area::around(at, 20.0, 20.0));
+}
+
+/// Stakes: a small wedge each, its tip where it is driven.
+pub(crate) fn stakes(svg: &mut Svg, places: impl Iterator<Item = Point>, view: &View) {
+    let mut wedges = PathData::new();
+    for at in places
+        .map(|at| view.px(at))
+        .filter(|&at| view.shows(at, 6.0))
+    {
+        wedges.ring([
+            Px::new(at.x, at.y),
+            Px::new(at.x - 2.6, at.y - 6.5),
+            Px::new(at.x + 2.6, at.y - 6.5),
+        ]);
+    }
+    svg.path("stake", &wedges);
 }
 
 /// A gap in the lot line between two posts.

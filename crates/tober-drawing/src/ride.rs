@@ -8,7 +8,7 @@ use crate::labels::{Area, Labels, around, bold_width, short};
 use crate::svg::{PathData, Svg};
 use crate::verdict;
 use crate::window::{Px, View};
-use crate::{PlanOptions, dimension, furniture};
+use crate::{PlanOptions, dimension, features, furniture};
 
 /// From this scale on, feet carry their height below the high corner, metres for a pixel.
 const FEET_HEIGHTS_UNTIL: f64 = 0.045;
@@ -95,6 +95,7 @@ fn draw(
             let hub = view.px(ride.placement.hub());
             svg.circle("envelope", hub, view.length(ride.envelope.radius));
             fence(svg, ride, view);
+            features::stakes(svg, ride.stakes.iter().copied(), view);
             body(svg, ride, view);
             for foot in &ride.ground.points {
                 support(svg, ride, foot, view);

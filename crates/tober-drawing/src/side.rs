@@ -288,6 +288,8 @@ impl<'a> Scene<'a> {
         let right = high.max(hub.min(high + 1.0)) + (0.3 * gap).clamp(1.5, BEYOND);
         let floors = [left, 0.0, self.to.x, right].map(|s| self.floor(s));
         let floor = floors.into_iter().fold(f64::INFINITY, f64::min);
+        // What is in the ground shows as well.
+        let floor = self.underground().into_iter().fold(floor, f64::min);
         let top = datum + envelope.heights().high;
         let blocks = self.feature.iter().filter_map(|piece| match piece {
             Piece::Block { heights, .. } if heights.high.is_finite() => Some(heights.high),
@@ -330,6 +332,7 @@ impl<'a> Scene<'a> {
         self.whole_ride(svg, view, &self.own, fence, &class);
         self.axis(svg, view);
         self.earth(svg, view);
+        self.in_the_ground(svg, view);
         labels.take_stroke(view.px(self.from), view.px(self.to));
         self.needed_words(svg, view, &mut labels);
         self.heights(svg, view, &mut labels);
@@ -373,6 +376,69 @@ impl<'a> Scene<'a> {
             untold.stroke(at(from), at(to));
         }
         svg.path("side-untold", &untold);
+    }
+
+    /// Elevations of what the row is about in the ground, where they are told.
+    fn underground(&self) -> Vec<f64> {
+        let service = matches!(self.row.against, Against::BuriedService)
+            .then_some(self.row.to_height)
+            .flatten();
+        self.stakes()
+            .map(|(_, heights)| heights.low)
+            .chain(service)
+            .collect()
+    }
+
+    /// The stakes of a row about stakes: where along the cut, and their heights.
+    fn stakes(&self) -> impl Iterator<Item = (f64, Heights)> + '_ {
+        let of_stakes = |(part, _): &&(Part, Vec<Piece>)| {
+            *part == Part::Stakes && self.row.part == Part::Stakes
+        };
+        let pieces = self.own.iter().filter(of_stakes).flat_map(|(_, it)| it);
+        pieces.filter_map(|piece| match piece {
+            Piece::Block { span, heights } if heights.low.is_finite() => {
+                Some((f64::midpoint(span.0, span.1), *heights))
+            }
+            _ => None,
+        })
+    }
+
+    /// Stakes, services and covers, over the earth so that they show.
+    fn in_the_ground(&self, svg: &mut Svg, view: &View) {
+        for (s, heights) in self.stakes() {
+            let (top, tip) = (
+                view.px(Point::new(s, heights.high)),
+                view.px(Point::new(s, heights.low)),
+            );
+            let mut wedge = PathData::new();
+            wedge.ring([
+                Px::new(top.x - 3.0, top.y - 5.0),
+                Px::new(top.x + 3.0, top.y - 5.0),
+                tip,
+            ]);
+            svg.path("side-stake", &wedge);
+        }
+        let floor = view.px(Point::new(self.to.x, self.floor(self.to.x)));
+        match self.row.against {
+            Against::BuriedService => {
+                // At an unknown depth, a little below the ground.
+                let untold = Px::new(floor.x, floor.y + view.length(0.6).min(18.0));
+                let at = self
+                    .row
+                    .to_height
+                    .map_or(untold, |z| view.px(Point::new(self.to.x, z)));
+                let mut line = PathData::new();
+                line.stroke(floor, at);
+                svg.path("buried", &line);
+                svg.circle("side-buried", at, 5.0);
+            }
+            Against::Cover => {
+                let mut lid = PathData::new();
+                lid.stroke(floor, Px::new(floor.x + view.length(0.6), floor.y));
+                svg.path("cover", &lid);
+            }
+            _ => {}
+        }
     }
 
     /// How near the ride may come.
@@ -432,8 +498,12 @@ impl<'a> Scene<'a> {
             Against::Tree => "tree",
             Against::OverheadLine => "wire",
             Against::PowerSource => "power",
+            Against::FuelStore => "fuel",
             _ => "",
         };
+        if self.row.against == Against::BuriedService || self.row.against == Against::Cover {
+            return;
+        }
         for piece in &self.feature {
             self.piece(svg, view, piece, class);
         }
@@ -449,13 +519,6 @@ impl<'a> Scene<'a> {
                     "lot-line"
                 };
                 svg.path(class, &line);
-            }
-            Against::BuriedService => {
-                let at = Px::new(x, floor + view.length(0.6).min(18.0));
-                let mut line = PathData::new();
-                line.stroke(Px::new(x, floor), at);
-                svg.path("buried", &line);
-                svg.circle("side-buried", at, 5.0);
             }
             Against::OverheadLine => svg.circle("side-wire-end", view.px(self.to), 4.5),
             _ => {}
@@ -549,7 +612,7 @@ impl<'a> Scene<'a> {
                             }
                             svg.path("fence side-fence", &posts);
                         }
-                        (Part::Feet, _) => {}
+                        (Part::Feet | Part::Stakes, _) => {}
                         (Part::Standing, piece) => self.piece(svg, view, piece, "standing"),
                         (Part::BuildUp, piece) => self.piece(svg, view, piece, "build-up"),
                         (_, piece) => self.piece(svg, view, piece, "moving"),

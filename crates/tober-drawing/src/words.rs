@@ -66,6 +66,9 @@ pub fn part_word(part: Part) -> &'static str {
         Part::Feet => "feet",
         Part::Fence => "fence",
         Part::BuildUp => "building up",
+        Part::Stakes => "stakes",
+        Part::Fuel => "stored fuel",
+        Part::Power => "power source",
     }
 }
 

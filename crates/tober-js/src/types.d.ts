@@ -37,7 +37,7 @@ export interface After {
 }
 
 /** What kind of thing a clearance is measured to. */
-export type Against = "ride" | "lot_line" | "walkway" | "fire_lane" | "building" | "tree" | "overhead_line" | "buried_service" | "power_source" | "gate";
+export type Against = "ride" | "lot_line" | "walkway" | "fire_lane" | "building" | "tree" | "overhead_line" | "buried_service" | "cover" | "power_source" | "fuel_store" | "gate";
 
 /** What a misclosure is judged against. */
 export type Allowance = {
@@ -71,6 +71,8 @@ export interface Assessment {
   passages?: Passage[];
   /** The power cord of every ride, where the lot has a supply. */
   cords?: CordCheck[];
+  /** What fuel, generators and the stakes of tents keep from other things of the lot. */
+  lot_clearances?: LotClearance[];
   /** The clearance rules in force, with sources and overrides. */
   rules: RuleInForce[];
   /** The values of loads and of the ground in force, with sources and overrides. */
@@ -160,7 +162,10 @@ export interface Breakline {
 /** What a breakline is. */
 export type BreaklineKind = "kerb" | "ditch" | "pavement_edge" | "other";
 
-/** A building, a tent, a stage: solid from the ground up. */
+/**
+ * A building, a tent, a stage: solid from the ground up, or from its underside where there is
+ * room beneath.
+ */
 export interface Building {
   /** Unique among the features. */
   id: string;
@@ -170,6 +175,13 @@ export interface Building {
   outline: [number, number][];
   /** Height of the top above the highest ground beneath it, metres. */
   height: number;
+  /**
+   * Height of its underside above the highest ground beneath it, metres, where there is room
+   * beneath: an awning, a canopy on posts, a bridge. Left out for what stands on the ground.
+   */
+  underside?: number | null;
+  /** Stakes that hold it down, lot frame. */
+  stakes?: Stake[];
 }
 
 /** A pipe, a cable or a drain in the ground. */
@@ -180,6 +192,11 @@ export interface BuriedService {
   name?: string;
   /** Where it runs, as marked on the ground. */
   path: [number, number][];
+  /**
+   * From the ground down to its top, metres. Left out when nobody knows: then it may lie at any
+   * depth.
+   */
+  depth?: number | null;
 }
 
 /** What kind of case it is. */
@@ -289,6 +306,18 @@ export interface CordCheck {
   verdict: Verdict | null;
   /** What has to be done or was assumed, in plain words. */
   notes: string[];
+}
+
+/** A cover in the ground: of a manhole, a drain, a valve, a vault. Nothing stands on it. */
+export interface Cover {
+  /** Unique among the features. */
+  id: string;
+  /** What people call it. */
+  name?: string;
+  /** Its middle. */
+  at: [number, number];
+  /** Radius that covers it with its frame, metres. */
+  radius: number;
 }
 
 /** A walkway or a fire lane that a cord crosses. */
@@ -413,8 +442,12 @@ export interface Features {
   overhead_lines?: OverheadLine[];
   /** Pipes, cables and drains in the ground. */
   buried_services?: BuriedService[];
+  /** Covers in the ground: of manholes, drains, valves, vaults. */
+  covers?: Cover[];
   /** Generators and supply pillars. */
   power_sources?: PowerSource[];
+  /** Fuel that is kept on the lot. */
+  fuel_stores?: FuelStore[];
   /** Ways into the lot. */
   gates?: Gate[];
   /** Areas of one kind of ground. */
@@ -456,6 +489,11 @@ export interface FenceStock {
   panel: number;
   /** Height of a panel, metres. */
   height: number;
+  /**
+   * How deep the stake at each post is driven, metres; left out for a fence that stands on
+   * feet.
+   */
+  stake_depth?: number | null;
   /** Panels on the truck, gates included. */
   panels: number;
   /** How many of them are gates. */
@@ -605,6 +643,21 @@ export interface Frame {
    * millimetre) when left out.
    */
   outrigger_stiffness?: number | null;
+}
+
+/**
+ * Fuel that is kept on the lot: a tank, drums, gas cylinders. A generator's own tank counts with
+ * the generator.
+ */
+export interface FuelStore {
+  /** Unique among the features. */
+  id: string;
+  /** What people call it. */
+  name?: string;
+  /** Its middle. */
+  at: [number, number];
+  /** Radius that covers it whole, metres. */
+  radius: number;
 }
 
 /** A way into the lot. */
@@ -1059,6 +1112,16 @@ export interface Lot {
   boundary: [number, number][];
 }
 
+/** One distance between two things of the lot, whatever the rides. */
+export interface LotClearance {
+  /** Measured from this feature: its id. */
+  id: string;
+  /** What people call it. */
+  name: string;
+  /** The distance, judged. */
+  row: ClearanceRow;
+}
+
 /** What a level or a rod shows. */
 export type Mark = {
   along: Slope;
@@ -1103,18 +1166,18 @@ export interface Outrigger {
 
 /** How high what moves keeps above the ground. */
 export interface OverGround {
-  /** The least of all bearings, metres; negative where the ground is struck. */
+  /** The least of all, metres; negative where the ground is struck. Never overstated. */
   least: number;
   /** Where, lot frame. */
   at: [number, number];
-  /** Along which bearing, degrees clockwise from grid north. */
+  /** Along which bearing that is, degrees clockwise from grid north. */
   bearing_deg: number;
   /**
-   * The least along each bearing, from north clockwise, metres; absent where no ground is
-   * surveyed along it.
+   * The least in each wedge of 15°, the first about north and on clockwise, metres; absent
+   * where no ground is surveyed in it.
    */
   by_bearing: (number | null)[];
-  /** Whether the survey tells of the ground all along every bearing. */
+  /** Whether the survey tells of all of the ground beneath. */
   surveyed: boolean;
 }
 
@@ -1141,8 +1204,8 @@ export interface OverheadLine {
   volts?: number | null;
 }
 
-/** Which part of the ride a clearance is measured from. */
-export type Part = "moving" | "standing" | "feet" | "fence" | "build_up";
+/** Which part of the ride a clearance is measured from; or what else on the lot. */
+export type Part = "moving" | "standing" | "feet" | "fence" | "build_up" | "stakes" | "fuel" | "power";
 
 /** The way from one gate to another. */
 export interface Passage {
@@ -1228,6 +1291,9 @@ export interface PointPlace {
   at: Place;
 }
 
+/** What a power source is. */
+export type PowerKind = "generator" | "supply";
+
 /** A generator or a supply pillar. */
 export interface PowerSource {
   /** Unique among the features. */
@@ -1238,6 +1304,8 @@ export interface PowerSource {
   at: [number, number];
   /** Radius that covers it whole, metres. */
   radius: number;
+  /** What it is. Left out when nobody has told: then what is asked of a generator is asked of it. */
+  kind?: PowerKind | null;
   /**
    * Length of the cord that comes with it, metres. Left out when nobody has told: then only
    * the length that is needed is worked out.
@@ -1304,6 +1372,8 @@ export interface RideAssessment {
   body: [number, number][];
   /** Where the operator stands, lot frame. */
   console: [number, number] | null;
+  /** Where stakes are driven, the ride's own and its fence's, lot frame. */
+  stakes?: [number, number][];
   /** Distances that can matter, the tightest margin first. */
   clearances: ClearanceRow[];
   /**
@@ -1393,6 +1463,10 @@ export interface RideProfile {
   spaces?: Space[];
   /** Where the operator stands, ride frame; must come to lie inside the fence. */
   console?: [number, number] | null;
+  /** Radius that covers the console and the operator at it, metres; 0.5 when left out. */
+  console_radius?: number | null;
+  /** Stakes that hold it down, ride frame. */
+  stakes?: Stake[];
   /** The fence that goes round it. */
   fence: FenceStock;
 }
@@ -1638,6 +1712,14 @@ export interface StageLoads {
   loads: SupportLoad[];
   /** Of the feet that should carry at this stage, the one that carries least. */
   light: string | null;
+}
+
+/** A stake, a peg or a ground screw, driven upright. */
+export interface Stake {
+  /** Where: in the ride frame for a ride's own, in the lot frame for a tent's. */
+  at: [number, number];
+  /** How deep it is driven, metres. Left out when nobody knows: then it may go to any depth. */
+  depth?: number | null;
 }
 
 /** How well the source of a value is known. */

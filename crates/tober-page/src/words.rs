@@ -122,7 +122,9 @@ fn count(assessment: &Assessment, verdict: Verdict) -> usize {
     let passages = passages.filter(|it| it.verdict == verdict).count();
     let cords = assessment.cords.iter();
     let cords = cords.filter(|it| it.verdict == Some(verdict)).count();
-    ways + passages + cords + assessment.rides.iter().map(checks).sum::<usize>()
+    let lot = assessment.lot_clearances.iter();
+    let lot = lot.filter(|it| it.row.verdict == verdict).count();
+    ways + passages + cords + lot + assessment.rides.iter().map(checks).sum::<usize>()
 }
 
 /// What is spoken after a move.
@@ -193,6 +195,10 @@ pub(crate) fn act_heading(kind: ActKind) -> &'static str {
         ActKind::Block => "Set the blocks under the outriggers",
         ActKind::Lower => "Wind down until the outriggers carry",
         ActKind::Snug => "Snug each jack so that it just bears",
+        ActKind::TakeUp => "Take up, until the jacks carry",
+        ActKind::Unblock => "Take the blocks out",
+        ActKind::LetDown => "Let down onto the tyres",
+        ActKind::Stow => "Raise the legs and pin them",
     }
 }
 
@@ -201,7 +207,15 @@ pub(crate) fn act(act: &Act) -> String {
     match act.kind {
         ActKind::Pin => format!("hole {}", act.hole),
         ActKind::Block => "set".to_owned(),
-        ActKind::Touch | ActKind::Lift | ActKind::Lower | ActKind::Snug => {
+        ActKind::Unblock => "out, outrigger up".to_owned(),
+        ActKind::Stow if act.turns == 0.0 => format!("hole {}", act.hole),
+        ActKind::Stow => format!("in {}, hole {}", turns_long(act.turns), act.hole),
+        ActKind::Touch
+        | ActKind::Lift
+        | ActKind::Lower
+        | ActKind::Snug
+        | ActKind::TakeUp
+        | ActKind::LetDown => {
             let way = match act.way {
                 Some(Way::Out) => "out ",
                 Some(Way::In) => "in ",

@@ -13,6 +13,7 @@ const STOCK: FenceStock = FenceStock {
     standoff: 1.8,
     panel: 2.4,
     height: 1.1,
+    stake_depth: None,
     panels: 30,
     gates: 2,
 };
@@ -22,6 +23,8 @@ fn lay_out(bencher: Bencher, points: &[Point]) {
         hub: Point::new(40.0, 30.0),
         moving_radius: 8.0,
         points,
+        round: &[],
+        moving_corners: &[],
         arrivals: Point::new(0.0, 0.0),
     };
     bencher.bench(|| plan(&STOCK, black_box(&enclosed)));

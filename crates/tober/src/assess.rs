@@ -9,14 +9,15 @@ use serde::{Deserialize, Serialize};
 
 use crate::Point;
 use crate::clearance::{
-    Against, ClearanceRow, CordCheck, Parts, Passage, PlacedSpace, RuleInForce, Shape, WayCheck,
-    WayKind, clearances, cords, in_force, passages, ways,
+    Against, ClearanceRow, CordCheck, LotClearance, Parts, Passage, PlacedConsole, PlacedSpace,
+    PlacedStake, RuleInForce, Shape, WayCheck, WayKind, clearances, cords, in_force,
+    lot_clearances, passages, ways,
 };
 use crate::envelope::{Envelope, Heights, OverGround, over_ground};
 use crate::fence::{self, Enclosed, FencePlan};
 use crate::level::{GroundUnderRide, LevelPlan};
 use crate::loads::{LoadRuleInForce, RideLoads, load_rules_in_force, ride_loads};
-use crate::ride::RideProfile;
+use crate::ride::{RideProfile, SpaceKind};
 use crate::site::{Fault, PlacedRide, Placement, Site};
 use crate::units::LengthStyle;
 
@@ -81,6 +82,9 @@ pub struct Assessment {
     /// The power cord of every ride, where the lot has a supply.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub cords: Vec<CordCheck>,
+    /// What fuel, generators and the stakes of tents keep from other things of the lot.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub lot_clearances: Vec<LotClearance>,
     /// The clearance rules in force, with sources and overrides.
     pub rules: Vec<RuleInForce>,
     /// The values of loads and of the ground in force, with sources and overrides.
@@ -101,8 +105,10 @@ impl Assessment {
             _ => !self.passages.is_empty(),
         };
         let judged = |rule: &RuleInForce| {
-            let mut rows = self.rides.iter().flat_map(|ride| &ride.clearances);
-            rows.any(|row| row.rule == rule.id || row.also.contains(&rule.id))
+            let of_lot = self.lot_clearances.iter().map(|it| &it.row);
+            let rows = self.rides.iter().flat_map(|ride| &ride.clearances);
+            rows.chain(of_lot)
+                .any(|row| row.rule == rule.id || row.also.contains(&rule.id))
         };
         let told = self.rules.iter().filter(|rule| {
             rule.replaces.is_some() || judged(rule) || (rule.parts.is_empty() && judged_a_way(rule))
@@ -140,6 +146,10 @@ pub struct RideAssessment {
     /// Where the operator stands, lot frame.
     #[cfg_attr(feature = "schema", schemars(with = "Option<[f64; 2]>"))]
     pub console: Option<Point>,
+    /// Where stakes are driven, the ride's own and its fence's, lot frame.
+    #[cfg_attr(feature = "schema", schemars(with = "Vec<[f64; 2]>"))]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub stakes: Vec<Point>,
     /// Distances that can matter, the tightest margin first.
     pub clearances: Vec<ClearanceRow>,
     /// How many features and other rides keep so much farther than any rule asks that they have
@@ -154,8 +164,17 @@ pub struct RideAssessment {
     pub next: Vec<String>,
 }
 
-/// Half of a 12-inch pad, metres: what covers a jack's foot. Common practice, no published source.
-const PAD_RADIUS: f64 = 0.1524;
+/// Side of the pad under a jack where nobody tells of another, metres: 12 in. Common practice, no
+/// published source.
+const PAD: f64 = 0.3048;
+
+/// Radius that covers a console and the operator at it where nobody tells of another, metres.
+/// Common practice, no published source.
+const CONSOLE_RADIUS: f64 = 0.5;
+
+/// An operator, or a console, is no taller than this, metres. Common practice, no published
+/// source.
+const CONSOLE_HEIGHT: f64 = 2.0;
 
 /// Assesses a site: every placed ride, by itself and against everything round it.
 ///
@@ -195,12 +214,14 @@ pub fn assess(site: &Site) -> Assessment {
         .iter()
         .map(|ride| ride.console.unwrap_or_else(|| ride.placement.hub()));
     let cords = cords(site, &parts, &consoles.collect::<Vec<_>>());
+    let lot_clearances = lot_clearances(site, &rules);
     let judged = rides
         .iter()
         .map(|ride| ride.verdict)
         .chain(ways.iter().map(|way| way.verdict))
         .chain(passages.iter().map(|passage| passage.verdict))
-        .chain(cords.iter().filter_map(|cord| cord.verdict));
+        .chain(cords.iter().filter_map(|cord| cord.verdict))
+        .chain(lot_clearances.iter().map(|it| it.row.verdict));
     let cautions = words::cautions(&rides);
     Assessment {
         format: ASSESSMENT_FORMAT.to_owned(),
@@ -213,6 +234,7 @@ pub fn assess(site: &Site) -> Assessment {
         ways,
         passages,
         cords,
+        lot_clearances,
         rules,
         load_rules,
         cautions,
@@ -238,7 +260,11 @@ fn stand(
         .map(|&at| placement.to_lot(at))
         .collect();
     let console = profile.console.map(|at| placement.to_lot(at));
-    let fence = fence(site, profile, &placement, &envelope, &body, console);
+    let fence = fence(site, profile, &placement, &envelope, &body);
+    let posts = profile.fence.stake_depth.iter();
+    let posts = posts.flat_map(|_| fence.posts.iter().copied());
+    let own_stakes = profile.stakes.iter().map(|it| placement.to_lot(it.at));
+    let stakes = own_stakes.chain(posts).collect();
     Some(RideAssessment {
         id: placed.id.clone(),
         name: if placed.name.is_empty() {
@@ -255,6 +281,7 @@ fn stand(
         envelope,
         body,
         console,
+        stakes,
         clearances: Vec::new(),
         far: 0,
         fence,
@@ -298,13 +325,28 @@ fn parts(site: &Site, profile: &RideProfile, ride: &RideAssessment) -> Parts {
     });
     let fence_top = fence_tops.fold(f64::NEG_INFINITY, f64::max);
     let placement = &ride.placement;
-    // Blocking is as wide as the widest block on the truck, laid whichever way.
-    let block_radius = blocks
-        .iter()
-        .map(|block| libm::hypot(block.length, block.width) / 2.0)
-        .fold(PAD_RADIUS, f64::max);
-    let jacks = profile.jacks.iter().map(|jack| (jack.at, PAD_RADIUS));
-    let outriggers = profile.outriggers.iter().map(|it| (it.at, block_radius));
+    // Pads and blocking lie square to the frame. Blocking is as wide as the longest block on the
+    // truck, for it is crossed.
+    let longest = blocks.iter().map(|it| it.length.max(it.width));
+    let longest = longest.fold(PAD, f64::max);
+    let pad = profile.loads.jack_pad.map_or(PAD, |side| side.max(PAD));
+    let jacks = profile.jacks.iter().map(|jack| {
+        let side = jack.foot_plate.map_or(pad, |plate| plate.max(pad));
+        square(jack.at, side)
+    });
+    let outriggers = profile.outriggers.iter().map(|it| {
+        let side = it.foot_plate.map_or(longest, |plate| plate.max(longest));
+        square(it.at, side)
+    });
+    let to_lot = |outline: [Point; 4]| outline.map(|at| placement.to_lot(at)).to_vec();
+    let ground = site.ground();
+    let own_stakes = profile.stakes.iter();
+    let own_stakes =
+        own_stakes.map(|it| PlacedStake::new(placement.to_lot(it.at), it.depth, ground));
+    let posts = profile.fence.stake_depth.into_iter().flat_map(|depth| {
+        let posts = fence.posts.iter();
+        posts.map(move |&at| PlacedStake::new(at, Some(depth), ground))
+    });
     Parts {
         id: ride.id.clone(),
         name: ride.name.clone(),
@@ -313,30 +355,44 @@ fn parts(site: &Site, profile: &RideProfile, ride: &RideAssessment) -> Parts {
         envelope: ride.envelope.clone(),
         body: ride.body.clone(),
         body_height: profile.body_height,
-        feet: jacks
-            .chain(outriggers)
-            .map(|(at, radius)| (placement.to_lot(at), radius))
-            .collect(),
+        feet: jacks.chain(outriggers).map(to_lot).collect(),
+        console: ride.console.map(|at| PlacedConsole {
+            at,
+            radius: profile.console_radius.unwrap_or(CONSOLE_RADIUS),
+            top: ground
+                .height(at)
+                .map_or(f64::INFINITY, |ground| ground.0 + CONSOLE_HEIGHT),
+        }),
+        stakes: own_stakes.chain(posts).collect(),
         fence: ride.fence.posts.clone(),
         fence_top,
-        spaces: profile
-            .spaces
-            .iter()
-            .map(|space| PlacedSpace {
-                name: space.name.clone(),
-                kind: space.kind,
-                outline: space
-                    .outline
-                    .iter()
-                    .map(|&at| placement.to_lot(at))
-                    .collect(),
-                heights: Heights {
-                    low: space.low,
-                    high: space.high,
-                },
-            })
-            .collect(),
+        spaces: placed_spaces(profile, placement),
     }
+}
+
+/// The spaces of a ride, on the lot.
+fn placed_spaces(profile: &RideProfile, placement: &Placement) -> Vec<PlacedSpace> {
+    let spaces = profile.spaces.iter().map(|space| PlacedSpace {
+        name: space.name.clone(),
+        kind: space.kind,
+        outline: space
+            .outline
+            .iter()
+            .map(|&at| placement.to_lot(at))
+            .collect(),
+        heights: Heights {
+            low: space.low,
+            high: space.high,
+        },
+    });
+    spaces.collect()
+}
+
+/// A square about a place of the ride frame.
+fn square(at: Point, side: f64) -> [Point; 4] {
+    let half = side / 2.0;
+    [(1.0, 1.0), (1.0, -1.0), (-1.0, -1.0), (-1.0, 1.0)]
+        .map(|(x, y)| Point::new(at.x + x * half, at.y + y * half))
 }
 
 /// The fence of one ride.
@@ -346,17 +402,33 @@ fn fence(
     placement: &Placement,
     envelope: &Envelope,
     body: &[Point],
-    console: Option<Point>,
 ) -> FencePlan {
     let jacks = profile.jacks.iter().map(|jack| jack.at);
     let outriggers = profile.outriggers.iter().map(|it| it.at);
     let feet = jacks.chain(outriggers).map(|at| placement.to_lot(at));
-    let points: Vec<Point> = body.iter().copied().chain(feet).chain(console).collect();
+    let points: Vec<Point> = body.iter().copied().chain(feet).collect();
+    // All of the console and the operator stand inside.
+    let radius = profile.console_radius.unwrap_or(CONSOLE_RADIUS);
+    let console = profile.console.map(|at| (placement.to_lot(at), radius));
+    let console: Vec<(Point, f64)> = console.into_iter().collect();
+    let spaces = placed_spaces(profile, placement);
+    let corners = |kind| {
+        let spaces = spaces.iter().filter(move |it| it.kind == kind);
+        spaces.flat_map(|space| {
+            let wider = space.widening(placement.hub(), envelope.tilt_deg);
+            space.outline.iter().map(move |&at| (at, wider))
+        })
+    };
+    let moving_corners: Vec<(Point, f64)> = corners(SpaceKind::Moving).collect();
+    let standing = corners(SpaceKind::Standing).map(|(at, _)| at);
+    let points: Vec<Point> = points.into_iter().chain(standing).collect();
     let hub = placement.hub();
     let enclosed = Enclosed {
         hub,
         moving_radius: envelope.radius,
         points: &points,
+        round: &console,
+        moving_corners: &moving_corners,
         arrivals: arrivals(site, hub).unwrap_or_else(|| hub - placement.axes().0),
     };
     fence::plan(&profile.fence, &enclosed)

@@ -83,10 +83,13 @@ pub(crate) fn trailer() -> RideProfile {
         }),
         spaces: Vec::new(),
         console: None,
+        console_radius: None,
+        stakes: Vec::new(),
         fence: FenceStock {
             standoff: 1.0,
             panel: 2.0,
             height: 1.1,
+            stake_depth: None,
             panels: 30,
             gates: 2,
         },

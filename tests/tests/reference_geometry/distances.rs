@@ -13,20 +13,26 @@ use geos::{Geom, Geometry};
 use proptest::prelude::*;
 use tober::Point;
 use tober::assess::{Assessment, RideAssessment, assess};
-use tober::clearance::{Against, ClearanceRow, Measure, Part};
+use tober::clearance::{Against, ClearanceRow, LotClearance, Measure, Part};
 use tober::ground::Elevation;
-use tober::ride::{RideProfile, builtin};
+use tober::ride::{RideProfile, Stake, builtin};
 use tober::site::{
-    Block, Building, BuriedService, Features, FireLane, Gate, LinePoint, Lot, OverheadLine,
-    PlacedRide, Placement, PowerSource, SITE_FORMAT, SITE_VERSION, Site, SiteFile, SpotLevel, Tree,
-    Walkway,
+    Block, Building, BuriedService, Cover, Features, FireLane, FuelStore, Gate, LinePoint, Lot,
+    OverheadLine, PlacedRide, Placement, PowerSource, SITE_FORMAT, SITE_VERSION, Site, SiteFile,
+    SpotLevel, Tree, Walkway,
 };
 use tober::units::LengthStyle;
 
 use crate::shapes::{line, point, polygon, ring};
 
-/// Half of a 12-inch pad, metres: what covers a jack's foot.
-const PAD_RADIUS: f64 = 0.1524;
+/// A 12-inch pad, metres: what covers a foot of which nobody tells more.
+const PAD: f64 = 0.3048;
+
+/// What covers a console and the operator at it, metres.
+const CONSOLE: f64 = 0.5;
+
+/// What covers a stake with its head, metres.
+const STAKE: f64 = 0.05;
 
 /// Corners in a quarter of a circle drawn as a polygon.
 const QUARTER: i32 = 64;
@@ -60,8 +66,25 @@ fn outline() -> impl Strategy<Value = Vec<Point>> {
     })
 }
 
+/// The built-in rides, held down by stakes, their fences by one at each post.
+fn staked() -> Vec<RideProfile> {
+    let stakes = [(4.0, 3.5), (-4.0, 3.5), (-4.0, -3.5), (4.0, -3.5)];
+    let staked = builtin().iter().cloned().map(|mut profile| {
+        profile.id += "-staked";
+        profile.stakes = stakes
+            .map(|(x, y)| Stake {
+                at: Point::new(x, y),
+                depth: Some(0.9),
+            })
+            .to_vec();
+        profile.fence.stake_depth = Some(0.4);
+        profile
+    });
+    staked.collect()
+}
+
 fn ride(id: &'static str) -> impl Strategy<Value = PlacedRide> {
-    let profile = prop::sample::select(builtin()).prop_map(|profile| profile.id);
+    let profile = prop::sample::select(staked()).prop_map(|profile| profile.id);
     (profile, place(), 0.0..360.0f64).prop_map(move |(profile, at, heading)| PlacedRide {
         id: id.to_owned(),
         name: String::new(),
@@ -77,7 +100,9 @@ fn ride(id: &'static str) -> impl Strategy<Value = PlacedRide> {
 fn features() -> impl Strategy<Value = Features> {
     let paths = (path(), 0.5..4.0f64, path(), 3.0..6.0f64, path(), path());
     let places = (place(), 0.2..4.0f64, place(), 0.3..1.5f64, place(), place());
-    (paths, places, outline()).prop_map(|(paths, places, outline)| {
+    let more = (place(), 0.2..0.6f64, place(), 0.3..2.0f64);
+    (paths, places, more, outline()).prop_map(|(paths, places, more, outline)| {
+        let (cover, cover_radius, fuel, fuel_radius) = more;
         let (walk, walk_width, lane, lane_width, service, wire) = paths;
         let (tree, canopy_radius, power, power_radius, gate_from, gate_to) = places;
         let named = |id: &str| (id.to_owned(), String::new());
@@ -96,11 +121,17 @@ fn features() -> impl Strategy<Value = Features> {
             width: lane_width,
         }];
         let (id, name) = named("hall");
+        let pegs = outline.iter().map(|&at| Stake {
+            at,
+            depth: Some(0.6),
+        });
         let buildings = vec![Building {
             id,
             name,
+            stakes: pegs.collect(),
             outline,
             height: 4.0,
+            underside: None,
         }];
         let (id, name) = named("tree");
         let trees = vec![Tree {
@@ -133,6 +164,7 @@ fn features() -> impl Strategy<Value = Features> {
             id,
             name,
             path: service,
+            depth: Some(0.8),
         }];
         let (id, name) = named("generator");
         let power_sources = vec![PowerSource {
@@ -140,8 +172,23 @@ fn features() -> impl Strategy<Value = Features> {
             name,
             at: power,
             radius: power_radius,
+            kind: None,
             cord: None,
             crossings_protected: false,
+        }];
+        let (id, name) = named("cover");
+        let covers = vec![Cover {
+            id,
+            name,
+            at: cover,
+            radius: cover_radius,
+        }];
+        let (id, name) = named("fuel");
+        let fuel_stores = vec![FuelStore {
+            id,
+            name,
+            at: fuel,
+            radius: fuel_radius,
         }];
         let (id, name) = named("gate");
         let gates = vec![Gate {
@@ -157,7 +204,9 @@ fn features() -> impl Strategy<Value = Features> {
             trees,
             overhead_lines,
             buried_services,
+            covers,
             power_sources,
+            fuel_stores,
             gates,
             ground_zones: Vec::new(),
         }
@@ -192,7 +241,7 @@ fn scene() -> impl Strategy<Value = SiteFile> {
             field_books: Vec::new(),
             imported_points: Vec::new(),
             features,
-            profiles: Vec::new(),
+            profiles: staked(),
             rides: vec![one, other],
             blocks: vec![Block {
                 id: "board".to_owned(),
@@ -220,23 +269,39 @@ fn rounded(core: Geometry, radius: f64) -> Rounded {
 
 /// What a part of a ride is in plan; `space` names one that is there while building up.
 fn part_in_plan(ride: &RideAssessment, site: &Site, part: Part, space: &str) -> Vec<Rounded> {
-    let profile: &RideProfile = (builtin().iter())
+    let profile: &RideProfile = (site.file().profiles.iter())
         .find(|profile| profile.id == ride.profile)
         .unwrap();
-    let block = &site.file().blocks[0];
-    let block_radius = libm::hypot(block.length, block.width) / 2.0;
-    let feet = (profile.jacks.iter().map(|jack| (jack.at, PAD_RADIUS)))
-        .chain(profile.outriggers.iter().map(|it| (it.at, block_radius)))
-        .map(|(at, radius)| rounded(point(ride.placement.to_lot(at)), radius));
+    // Pads, and blocking as wide as the longest block, square to the frame.
+    let pad = profile.loads.jack_pad.unwrap_or(PAD);
+    let block = site.file().blocks[0].length;
+    let feet = (profile.jacks.iter().map(|jack| (jack.at, pad)))
+        .chain(profile.outriggers.iter().map(|it| (it.at, block)))
+        .map(|(at, side)| {
+            let half = side / 2.0;
+            let corners = [(-half, -half), (half, -half), (half, half), (-half, half)]
+                .map(|(x, y)| ride.placement.to_lot(at + tober::Step::new(x, y)));
+            rounded(polygon(&corners), 0.0)
+        });
+    let console = profile.console.iter();
+    let console = console.map(|&at| rounded(point(ride.placement.to_lot(at)), CONSOLE));
     match part {
         Part::Moving => vec![rounded(point(ride.placement.hub()), ride.envelope.radius)],
         Part::Standing => {
             // What stands leans out at its top.
             let lean = profile.body_height * libm::sin(ride.envelope.tilt_deg.to_radians());
-            feet.chain([rounded(polygon(&ride.body), lean)]).collect()
+            feet.chain(console)
+                .chain([rounded(polygon(&ride.body), lean)])
+                .collect()
         }
         Part::Feet => feet.collect(),
         Part::Fence => vec![rounded(polygon(&ride.fence.posts), 0.0)],
+        Part::Stakes => {
+            let own = profile.stakes.iter().map(|it| ride.placement.to_lot(it.at));
+            let all = own.chain(ride.fence.posts.iter().copied());
+            all.map(|at| rounded(point(at), STAKE)).collect()
+        }
+        Part::Fuel | Part::Power => panic!("no part of a ride"),
         Part::BuildUp => {
             let found = profile.spaces.iter().find(|it| it.name == space).unwrap();
             // A frame that leans by τ moves no place farther than 2 D sin(τ / 2).
@@ -289,6 +354,14 @@ fn other_in_plan(row: &ClearanceRow, site: &Site, assessment: &Assessment) -> Ve
         Against::PowerSource => {
             let source = &features.power_sources[0];
             vec![rounded(point(source.at), source.radius)]
+        }
+        Against::Cover => {
+            let cover = &features.covers[0];
+            vec![rounded(point(cover.at), cover.radius)]
+        }
+        Against::FuelStore => {
+            let fuel = &features.fuel_stores[0];
+            vec![rounded(point(fuel.at), fuel.radius)]
         }
         Against::Gate => {
             let gate = &features.gates[0];
@@ -422,6 +495,32 @@ fn check_row(
     }
 }
 
+fn check_lot_row(found: &LotClearance, site: &Site, assessment: &Assessment) {
+    let features = &site.file().features;
+    let own = match found.row.part {
+        Part::Fuel => {
+            let fuel = &features.fuel_stores[0];
+            vec![rounded(point(fuel.at), fuel.radius)]
+        }
+        Part::Power => {
+            let source = &features.power_sources[0];
+            vec![rounded(point(source.at), source.radius)]
+        }
+        Part::Stakes => {
+            let stakes = features.buildings[0].stakes.iter();
+            stakes.map(|it| rounded(point(it.at), STAKE)).collect()
+        }
+        part => panic!("{part:?} is no thing of the lot"),
+    };
+    let its = other_in_plan(&found.row, site, assessment);
+    let Reference { at_most, overlap } = Reference::between(&own, &its);
+    let value = found.row.value.expect("a distance");
+    assert!(
+        value <= at_most + ROUNDING && (overlap || value >= at_most - ROUNDING),
+        "{value}, not {at_most}: {found:?}"
+    );
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(1_000))]
 
@@ -431,14 +530,19 @@ proptest! {
         let assessment = assess(&site);
         prop_assert_eq!(assessment.rides.len(), 2);
         for ride in &assessment.rides {
-            // Eight features and the other ride: each has a row or is counted as far.
+            // Ten features and the other ride: each has a row or is counted as far.
             let ids = ride.clearances.iter().map(|row| row.against_id.as_str());
             let near: HashSet<&str> = ids.filter(|id| !id.is_empty()).collect();
-            prop_assert_eq!(near.len() + ride.far, 9);
+            prop_assert_eq!(near.len() + ride.far, 11);
             let circle = DrawnCircle::new(ride);
             for row in &ride.clearances {
                 check_row(row, ride, &circle, &site, &assessment);
             }
+        }
+        // Fuel to four things, the generator to two, the stakes of the hall to two.
+        prop_assert_eq!(assessment.lot_clearances.len(), 8);
+        for found in &assessment.lot_clearances {
+            check_lot_row(found, &site, &assessment);
         }
     }
 }

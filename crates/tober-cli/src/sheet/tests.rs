@@ -168,6 +168,14 @@ fn level_ride() -> RideAssessment {
                 act(ActKind::Lower, "FL", 0, 7.5),
                 act(ActKind::Snug, "FL", 0, 1.0),
             ],
+            tear_down: vec![
+                act(ActKind::TakeUp, "FL", 0, 6.5),
+                act(ActKind::Unblock, "OL", 0, 0.0),
+                act(ActKind::Unblock, "OR", 0, 0.0),
+                act(ActKind::LetDown, "FL", 0, 12.0),
+                act(ActKind::Stow, "FL", 1, 6.25),
+                act(ActKind::Stow, "FR", 1, 0.0),
+            ],
             tilt_along_deg: Some(0.0612),
             tilt_across_deg: Some(-0.1),
             tolerance_along_deg: 0.25,
@@ -202,6 +210,7 @@ fn level_ride() -> RideAssessment {
         },
         body: Vec::new(),
         console: None,
+        stakes: Vec::new(),
         clearances: vec![
             row(
                 Against::Walkway,
@@ -269,6 +278,7 @@ fn unlevelled_ride() -> RideAssessment {
             jacks: Vec::new(),
             outriggers: Vec::new(),
             acts: Vec::new(),
+            tear_down: Vec::new(),
             tilt_along_deg: None,
             tilt_across_deg: None,
             tolerance_along_deg: 0.2,
@@ -326,6 +336,7 @@ fn by_hand() -> Assessment {
         ways: Vec::new(),
         passages: Vec::new(),
         cords: Vec::new(),
+        lot_clearances: Vec::new(),
         load_rules: Vec::new(),
         rules: vec![RuleInForce {
             id: "ride-to-thing".to_owned(),

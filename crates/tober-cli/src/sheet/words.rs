@@ -125,6 +125,9 @@ pub(crate) fn part(part: Part) -> &'static str {
         Part::Feet => "feet",
         Part::Fence => "fence",
         Part::BuildUp => "building up",
+        Part::Stakes => "stakes",
+        Part::Fuel => "stored fuel",
+        Part::Power => "power source",
     }
 }
 
@@ -138,7 +141,9 @@ pub(crate) fn against(against: Against) -> &'static str {
         Against::Tree => "tree",
         Against::OverheadLine => "overhead line",
         Against::BuriedService => "buried service",
+        Against::Cover => "cover",
         Against::PowerSource => "power source",
+        Against::FuelStore => "fuel",
         Against::Gate => "gate",
     }
 }

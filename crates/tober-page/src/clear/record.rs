@@ -2,7 +2,7 @@
 //! room to sign.
 
 use leptos::prelude::*;
-use tober::assess::{Assessment, RideAssessment, Verdict};
+use tober::assess::{Assessment, Verdict};
 use tober::clearance::{ClearanceRow, RuleInForce, not_checked};
 
 use super::{rows, side, ways};
@@ -108,12 +108,16 @@ fn whole(store: Store, assessment: &Assessment) -> impl IntoView + use<> {
     }
 }
 
-/// Every row of every ride, the tightest margin first.
-fn all_rows(assessment: &Assessment) -> Vec<(&RideAssessment, &ClearanceRow)> {
+/// Every row of every ride and of the lot, by whose it is, the tightest margin first.
+fn all_rows(assessment: &Assessment) -> Vec<(&str, &ClearanceRow)> {
     let rides = assessment.rides.iter();
-    let mut lines: Vec<_> = rides
-        .flat_map(|ride| ride.clearances.iter().map(move |row| (ride, row)))
-        .collect();
+    let of_rides = rides.flat_map(|ride| {
+        let rows = ride.clearances.iter();
+        rows.map(move |row| (ride.name.as_str(), row))
+    });
+    let of_lot = assessment.lot_clearances.iter();
+    let of_lot = of_lot.map(|it| (it.name.as_str(), &it.row));
+    let mut lines: Vec<_> = of_rides.chain(of_lot).collect();
     let margin = |row: &ClearanceRow| row.margin.unwrap_or(f64::NEG_INFINITY);
     lines.sort_by(|a, b| margin(a.1).total_cmp(&margin(b.1)));
     lines
@@ -127,14 +131,14 @@ fn number(told: &[&RuleInForce], id: &str) -> String {
 
 fn distances(
     assessment: &Assessment,
-    lines: &[(&RideAssessment, &ClearanceRow)],
+    lines: &[(&str, &ClearanceRow)],
     told: &[&RuleInForce],
 ) -> impl IntoView + use<> {
     let style = assessment.units;
     let rows: Vec<_> = lines
         .iter()
         .zip(1..)
-        .map(|((ride, row), place)| {
+        .map(|(&(whose, row), place)| {
             let mut rules = vec![number(told, &row.rule)];
             rules.extend(row.also.iter().map(|id| number(told, id)));
             let note =
@@ -142,7 +146,7 @@ fn distances(
             view! {
                 <tr>
                     <td>{place}</td>
-                    <td>{ride.name.clone()} ": " {words::part_of(row)}</td>
+                    <td>{whose.to_owned()} ": " {words::part_of(row)}</td>
                     <td>{words::against(row)} {note}</td>
                     <td class="figure">{words::distance(row, style)}</td>
                     <td class="figure">{style.format_up(row.required)}</td>

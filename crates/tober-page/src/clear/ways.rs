@@ -3,12 +3,13 @@
 use leptos::prelude::*;
 use tober::Point;
 use tober::assess::{Assessment, Verdict};
-use tober::clearance::{Asks, CordCheck, Measure, Passage, WayCheck, WayKind};
+use tober::clearance::{Asks, CordCheck, LotClearance, Measure, Passage, WayCheck, WayKind};
 use tober::units::LengthStyle;
 
 use super::Filter;
 use crate::parts::{badge, class};
 use crate::state::{Store, store};
+use crate::words;
 
 /// One way, as it is told: on the screen and on paper.
 pub(super) struct Told {
@@ -30,8 +31,11 @@ pub(super) fn all(assessment: &Assessment) -> Vec<Told> {
 /// How those came out that somebody asks for.
 pub(super) fn verdicts(assessment: &Assessment, asks: Option<Asks>) -> Vec<Verdict> {
     let told = all(assessment).into_iter();
-    let told = told.filter(|it| asks.is_none_or(|asks| asks == it.asks));
-    told.filter_map(|it| it.verdict).collect()
+    let lot = assessment.lot_clearances.iter();
+    let lot = lot.map(|it| (it.row.asks, Some(it.row.verdict)));
+    let all = told.map(|it| (it.asks, it.verdict)).chain(lot);
+    let all = all.filter(|(whose, _)| asks.is_none_or(|asks| asks == *whose));
+    all.filter_map(|(_, verdict)| verdict).collect()
 }
 
 fn of_way(way: &WayCheck, style: LengthStyle) -> Told {
@@ -150,11 +154,46 @@ fn of_cord(cord: &CordCheck, style: LengthStyle) -> Told {
     }
 }
 
+/// What fuel, generators and the stakes of tents keep: a distance of the lot, which a record has
+/// in its table.
+fn of_lot(found: &LotClearance, style: LengthStyle) -> Told {
+    let row = &found.row;
+    let mut facts = vec![(
+        format!(
+            "{} {}; {}",
+            words::distance(row, style),
+            words::required(row, style),
+            words::margin(row, style)
+        ),
+        Some(row.from + (row.to - row.from) / 2.0),
+    )];
+    if !row.note.is_empty() {
+        facts.push((row.note.clone(), None));
+    }
+    Told {
+        name: format!(
+            "{}: {} to {}",
+            found.name,
+            words::part_of(row),
+            words::against(row)
+        ),
+        asks: row.asks,
+        verdict: Some(row.verdict),
+        facts,
+    }
+}
+
 #[component]
 pub(super) fn Ways(filter: Filter) -> impl IntoView {
     let store = store();
     let cards = move || {
-        let told = store.with_shown(all);
+        let told = store.with_shown(|assessment| {
+            let style = assessment.units;
+            let lot = assessment.lot_clearances.iter();
+            let mut told = all(assessment);
+            told.extend(lot.map(|it| of_lot(it, style)));
+            told
+        });
         let told = told.into_iter().filter(|it| {
             let failing = it.verdict == Some(Verdict::Fail);
             filter.asked(it.asks) && (failing || !filter.failing_only.get())
@@ -163,7 +202,7 @@ pub(super) fn Ways(filter: Filter) -> impl IntoView {
     };
     view! {
         <section class="ways" aria-labelledby="ways-title">
-            <h3 id="ways-title">"Ways kept free"</h3>
+            <h3 id="ways-title">"Ways kept free, and the lot itself"</h3>
             {move || {
                 let cards = cards();
                 if cards.is_empty() {

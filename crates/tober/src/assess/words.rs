@@ -172,6 +172,9 @@ fn clearance(site: &Site, ride: &RideAssessment, row: &ClearanceRow) -> String {
         Part::Feet => ("Feet", "overlap", "come"),
         Part::Fence => ("The fence", "overlaps", "comes"),
         Part::BuildUp => ("Building up", "overlaps", "comes"),
+        Part::Stakes => ("A stake", "meets", "comes"),
+        Part::Fuel => ("Fuel", "overlaps", "comes"),
+        Part::Power => ("The power source", "overlaps", "comes"),
     };
     let name = &row.against_name;
     let required = style.format_up(row.required);

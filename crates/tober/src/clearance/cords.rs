@@ -293,6 +293,7 @@ mod tests {
             name: String::new(),
             at: Point::new(30.0, 0.0),
             radius: 0.3,
+            kind: None,
             cord,
             crossings_protected: protected,
         });
@@ -341,6 +342,8 @@ mod tests {
             name: String::new(),
             outline: corners.map(|(x, y)| Point::new(x, y)).to_vec(),
             height: 3.0,
+            underside: None,
+            stakes: Vec::new(),
         });
         let round = cord(file);
         assert!(

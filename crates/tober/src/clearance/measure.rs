@@ -1,11 +1,11 @@
 //! Measuring: every part of a ride to everything near that a rule speaks of, each pair once.
 
 use super::obstacle::Obstacle;
-use super::parts::{Body, PartBody};
+use super::parts::{Body, PartBody, PlacedStake};
 use super::plane::within;
 use super::rulebook::{Asked, When, asked};
 use super::solid::{Found, nearest};
-use super::{Against, ClearanceRow, Measure, Part, Parts, RuleInForce, Solid};
+use super::{Against, ClearanceRow, LotClearance, Measure, Part, Parts, RuleInForce, Solid};
 use crate::Point;
 use crate::assess::Verdict;
 use crate::site::Site;
@@ -97,6 +97,74 @@ pub fn clearances_of(
     }
     clearances.sort();
     clearances
+}
+
+/// What fuel, generators and the stakes of tents keep from other things of the lot, the tightest
+/// margin first. On a lot of more than [`LISTED_WHOLE`] things, the tightest towards each kind.
+pub fn lot_clearances(site: &Site, rules: &[RuleInForce]) -> Vec<LotClearance> {
+    let judge = Judge::new(site, rules);
+    let surroundings = site.surroundings();
+    let mut found: Vec<LotClearance> = Vec::new();
+    for thing in surroundings.all() {
+        let part = match thing.against {
+            Against::FuelStore => Part::Fuel,
+            Against::PowerSource => Part::Power,
+            _ => continue,
+        };
+        let body = PartBody {
+            part,
+            space: String::new(),
+            solids: thing.solids.clone(),
+        };
+        let mut notes = Vec::new();
+        if part == Part::Power && thing.power.is_none() {
+            notes.push("what it is nobody has told: taken for a generator");
+        }
+        let from = LotThing {
+            id: &thing.id,
+            name: &thing.name,
+            body,
+            notes,
+        };
+        judge.of_the_lot(&from, |when| when.power(thing.power), &mut found);
+    }
+    for tent in &site.file().features.buildings {
+        if tent.stakes.is_empty() {
+            continue;
+        }
+        let stakes = tent
+            .stakes
+            .iter()
+            .map(|stake| PlacedStake::new(stake.at, stake.depth, site.ground()).solid());
+        let from = LotThing {
+            id: &tent.id,
+            name: if tent.name.is_empty() {
+                &tent.id
+            } else {
+                &tent.name
+            },
+            body: PartBody {
+                part: Part::Stakes,
+                space: String::new(),
+                solids: stakes.collect(),
+            },
+            notes: Vec::new(),
+        };
+        judge.of_the_lot(&from, |_| true, &mut found);
+    }
+    found.sort_by(|a, b| {
+        let key = |it: &LotClearance| it.row.margin.unwrap_or(f64::NEG_INFINITY);
+        key(a).total_cmp(&key(b))
+    });
+    found
+}
+
+/// Something of the lot that is measured from.
+struct LotThing<'a> {
+    id: &'a str,
+    name: &'a str,
+    body: PartBody,
+    notes: Vec<&'a str>,
 }
 
 impl Clearances {
@@ -214,7 +282,9 @@ impl<'a> Judge<'a> {
     fn new(site: &'a Site, rules: &'a [RuleInForce]) -> Judge<'a> {
         let asked = asked(rules);
         let mut most: Vec<(Against, f64)> = Vec::new();
-        for it in &asked {
+        // What is asked of a thing of the lot does not make a ride look farther.
+        let of_rides = |it: &&Asked<'_>| !matches!(it.part, Part::Fuel | Part::Power);
+        for it in asked.iter().filter(of_rides) {
             match most.iter_mut().find(|(against, _)| *against == it.against) {
                 Some((_, most)) => *most = most.max(it.most()),
                 None => most.push((it.against, it.most())),
@@ -276,7 +346,7 @@ impl<'a> Judge<'a> {
             notes: &[],
         };
         self.judge(
-            own,
+            &own.bodies,
             &pair,
             |_| true,
             rows,
@@ -319,13 +389,57 @@ impl<'a> Judge<'a> {
         // it.
         let line = matches!(obstacle.against, Against::Tree | Against::PowerSource);
         let applies = |when: When| when.volts(obstacle.volts);
-        self.judge(own, &pair, applies, rows, |_, body| {
+        self.judge(&own.bodies, &pair, applies, rows, |_, body| {
             if body.part == Part::Fence && line {
                 Both::between(&own.fence_line, &obstacle.solids)
             } else {
                 Both::between(&body.solids, &obstacle.solids)
             }
         });
+    }
+
+    /// A thing of the lot against every feature that some rule speaks of from it.
+    fn of_the_lot(
+        &self,
+        from: &LotThing<'_>,
+        applies: impl Fn(When) -> bool + Copy,
+        found: &mut Vec<LotClearance>,
+    ) {
+        let surroundings = self.site.surroundings();
+        let asked = self.asked.iter().filter(|it| it.part == from.body.part);
+        let kinds: Vec<Against> = asked.map(|it| it.against).collect();
+        let bodies = std::slice::from_ref(&from.body);
+        let mut tightest: Vec<ClearanceRow> = Vec::new();
+        for obstacle in surroundings.all() {
+            if !kinds.contains(&obstacle.against) || obstacle.id == from.id {
+                continue;
+            }
+            let pair = Pair {
+                against: obstacle.against,
+                id: &obstacle.id,
+                name: &obstacle.name,
+                notes: &from.notes,
+            };
+            let mut rows = Vec::new();
+            self.judge(bodies, &pair, applies, &mut rows, |_, body| {
+                Both::between(&body.solids, &obstacle.solids)
+            });
+            for row in rows {
+                let same = |it: &&mut ClearanceRow| {
+                    !self.whole && (it.against, it.measure) == (row.against, row.measure)
+                };
+                match tightest.iter_mut().find(same) {
+                    Some(kept) if kept.margin <= row.margin => {}
+                    Some(kept) => *kept = row,
+                    None => tightest.push(row),
+                }
+            }
+        }
+        found.extend(tightest.into_iter().map(|row| LotClearance {
+            id: from.id.to_owned(),
+            name: from.name.to_owned(),
+            row,
+        }));
     }
 
     /// Whether another ride, which keeps within `reach` of its hub, is too far for any rule.
@@ -391,9 +505,13 @@ impl<'a> Judge<'a> {
         };
         let applies = |when: When| when.classes(own.parts.class, other.parts.class);
         let before = clearances.rows.len();
-        self.judge(own, &pair, applies, &mut clearances.rows, |index, _| {
-            nearest_of(index)
-        });
+        self.judge(
+            &own.bodies,
+            &pair,
+            applies,
+            &mut clearances.rows,
+            |index, _| nearest_of(index),
+        );
         clearances.far += usize::from(clearances.rows.len() == before);
     }
 
@@ -401,7 +519,7 @@ impl<'a> Judge<'a> {
     /// keeps far.
     fn judge(
         &self,
-        own: &Body<'_>,
+        bodies: &[PartBody],
         pair: &Pair<'_>,
         applies: impl Fn(When) -> bool + Copy,
         rows: &mut Vec<ClearanceRow>,
@@ -416,7 +534,7 @@ impl<'a> Judge<'a> {
                 continue;
             };
             let also: Vec<String> = rules.map(|rule| rule.id.clone()).collect();
-            let bodies = own.bodies.iter().enumerate();
+            let bodies = bodies.iter().enumerate();
             for (index, body) in bodies.filter(|(_, body)| body.part == asked.part) {
                 let both = match measured {
                     Some((last, both)) if last == index => both,
@@ -466,7 +584,9 @@ impl<'a> Judge<'a> {
 /// stands or builds up to each other.
 fn meets(one: Part, other: Part) -> bool {
     match (one, other) {
-        (Part::Feet, _) | (_, Part::Feet) | (Part::BuildUp, Part::BuildUp) => false,
+        (Part::Feet | Part::Stakes, _)
+        | (_, Part::Feet | Part::Stakes)
+        | (Part::BuildUp, Part::BuildUp) => false,
         (Part::Fence, _) | (_, Part::Fence) => one == other,
         _ => true,
     }

@@ -12,6 +12,9 @@
 //! Beside the distances stand the ways that are kept free ([`ways`]), the way from gate to gate
 //! ([`passages`]) and the power cords ([`cords`]).
 //!
+//! Fuel, generators and the stakes of tents keep their distances whatever the rides do
+//! ([`lot_clearances`]).
+//!
 //! Features are found by a spatial index, and each pair of rides is measured once. A lot of up to
 //! [`LISTED_WHOLE`] things is listed whole; on a larger one what keeps [`FAR`] more than any rule
 //! asks has no row.
@@ -33,9 +36,11 @@ mod ways;
 pub use bends::Bend;
 pub use cords::{CordCheck, Crossing, cords};
 pub use cut::{PartInCut, Piece, Upright, cut_feature, cut_ride};
-pub use measure::{Clearances, FAR, FAR_LINE, LISTED_WHOLE, clearances, clearances_of};
+pub use measure::{
+    Clearances, FAR, FAR_LINE, LISTED_WHOLE, clearances, clearances_of, lot_clearances,
+};
 pub(crate) use obstacle::Surroundings;
-pub use parts::{Parts, PlacedSpace};
+pub use parts::{Parts, PlacedConsole, PlacedSpace, PlacedStake};
 pub use passages::{Passage, passages};
 pub use plane::{Separation, Shape, contains, within};
 pub use rulebook::{Asks, NotChecked, Rule, When, in_force, not_checked, rulebook};
@@ -69,13 +74,17 @@ pub enum Against {
     OverheadLine,
     /// A buried service.
     BuriedService,
+    /// A cover in the ground.
+    Cover,
     /// A generator or supply pillar.
     PowerSource,
+    /// Fuel that is kept on the lot.
+    FuelStore,
     /// A gate of the lot.
     Gate,
 }
 
-/// Which part of the ride a clearance is measured from.
+/// Which part of the ride a clearance is measured from; or what else on the lot.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
@@ -90,6 +99,12 @@ pub enum Part {
     Fence,
     /// What only takes up room while building up or taking down.
     BuildUp,
+    /// Stakes: the ride's own, its fence's, or a tent's.
+    Stakes,
+    /// Fuel that is kept on the lot.
+    Fuel,
+    /// A generator or supply pillar.
+    Power,
 }
 
 /// How a distance is taken.
@@ -210,6 +225,18 @@ pub struct ClearanceRow {
     pub verdict: Verdict,
     /// What had to be assumed, in plain words; empty when nothing.
     pub note: String,
+}
+
+/// One distance between two things of the lot, whatever the rides.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct LotClearance {
+    /// Measured from this feature: its id.
+    pub id: String,
+    /// What people call it.
+    pub name: String,
+    /// The distance, judged.
+    pub row: ClearanceRow,
 }
 
 #[cfg(test)]

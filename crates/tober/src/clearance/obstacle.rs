@@ -8,7 +8,7 @@ use super::{Against, Shape, Solid};
 use crate::Point;
 use crate::envelope::{Heights, Wire};
 use crate::ground::Ground;
-use crate::site::{Building, Features, LinePoint, OverheadLine, Tree};
+use crate::site::{Building, BuriedService, Features, LinePoint, OverheadLine, PowerKind, Tree};
 
 /// A feature, ready to be measured to.
 #[derive(Clone, Debug)]
@@ -19,6 +19,8 @@ pub(crate) struct Obstacle {
     pub(crate) solids: Vec<Solid>,
     /// Volts of an overhead line, where known.
     pub(crate) volts: Option<f64>,
+    /// What a power source is, where somebody has told.
+    pub(crate) power: Option<PowerKind>,
     /// What had to be assumed of its heights, in plain words.
     pub(crate) assumed: Option<&'static str>,
 }
@@ -103,13 +105,21 @@ fn obstacles(features: &Features, ground: &Ground) -> Vec<Obstacle> {
             Shape::band(&lane.path, lane.width),
         )
     });
-    let services = features.buried_services.iter().map(|service| {
-        let line = Shape::band(&service.path, 0.0);
-        flat(Against::BuriedService, &service.id, &service.name, line)
+    let services = features.buried_services.iter();
+    let covers = features.covers.iter().map(|cover| {
+        let disc = Shape::disc(cover.at, cover.radius);
+        flat(Against::Cover, &cover.id, &cover.name, disc)
     });
     let sources = features.power_sources.iter().map(|source| {
         let disc = Shape::disc(source.at, source.radius);
-        flat(Against::PowerSource, &source.id, &source.name, disc)
+        Obstacle {
+            power: source.kind,
+            ..flat(Against::PowerSource, &source.id, &source.name, disc)
+        }
+    });
+    let fuel = features.fuel_stores.iter().map(|fuel| {
+        let disc = Shape::disc(fuel.at, fuel.radius);
+        flat(Against::FuelStore, &fuel.id, &fuel.name, disc)
     });
     let gates = features.gates.iter().map(|gate| {
         let line = Shape::band(&[gate.from, gate.to], 0.0);
@@ -117,8 +127,10 @@ fn obstacles(features: &Features, ground: &Ground) -> Vec<Obstacle> {
     });
     walkways
         .chain(lanes)
-        .chain(services)
+        .chain(services.map(|it| buried_service(it, ground)))
+        .chain(covers)
         .chain(sources)
+        .chain(fuel)
         .chain(gates)
         .chain(features.buildings.iter().map(|it| building(it, ground)))
         .chain(features.trees.iter().map(|it| tree(it, ground)))
@@ -139,8 +151,42 @@ fn flat(against: Against, id: &str, name: &str, shape: Shape) -> Obstacle {
         name: if name.is_empty() { id } else { name }.to_owned(),
         solids: vec![Solid::upright(shape, Heights::ALL)],
         volts: None,
+        power: None,
         assumed: None,
     }
+}
+
+/// A service, in the ground from its top downwards where its depth is known.
+fn buried_service(service: &BuriedService, ground: &Ground) -> Obstacle {
+    let line = Shape::band(&service.path, 0.0);
+    let mut obstacle = flat(Against::BuriedService, &service.id, &service.name, line);
+    let Some(depth) = service.depth else {
+        return obstacle;
+    };
+    let sides = service.path.windows(2).filter_map(|side| match side {
+        [from, to] => Some((*from, *to)),
+        _ => None,
+    });
+    obstacle.solids = sides
+        .map(|(from, to)| {
+            let section = ground.section(from, to);
+            let places = section.stretches.iter().flatten();
+            let highest = places
+                .map(|place| place.elevation.0)
+                .fold(f64::NEG_INFINITY, f64::max);
+            // The highest ground along it stands in for all of it, which errs upwards.
+            let heights = if section.gaps().is_empty() && highest.is_finite() {
+                Heights {
+                    low: f64::NEG_INFINITY,
+                    high: highest - depth,
+                }
+            } else {
+                Heights::ALL
+            };
+            Solid::upright(Shape::band(&[from, to], 0.0), heights)
+        })
+        .collect();
+    obstacle
 }
 
 fn building(building: &Building, ground: &Ground) -> Obstacle {
@@ -151,21 +197,24 @@ fn building(building: &Building, ground: &Ground) -> Obstacle {
         &building.name,
         area.clone(),
     );
-    let surveyed = building
-        .outline
-        .iter()
-        .all(|&at| ground.height(at).is_some());
+    let corners = building.outline.iter();
+    let corners: Option<Vec<f64>> = corners
+        .map(|&at| ground.height(at).map(|it| it.0))
+        .collect();
     // The highest ground of the whole survey stands in for the highest beneath the building,
-    // which errs upwards.
-    match ground.highest().filter(|_| surveyed) {
-        Some(highest) => {
+    // which errs upwards; its highest corner does for an underside, which errs downwards.
+    match (ground.highest(), corners) {
+        (Some(highest), Some(corners)) => {
+            let low = building.underside.map_or(f64::NEG_INFINITY, |underside| {
+                corners.into_iter().fold(f64::NEG_INFINITY, f64::max) + underside
+            });
             let heights = Heights {
-                low: f64::NEG_INFINITY,
+                low,
                 high: highest.0 + building.height,
             };
             obstacle.solids = vec![Solid::upright(area, heights)];
         }
-        None => obstacle.assumed = Some(NO_GROUND),
+        _ => obstacle.assumed = Some(NO_GROUND),
     }
     obstacle
 }

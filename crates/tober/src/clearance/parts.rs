@@ -3,6 +3,7 @@
 use super::{Part, Shape, Solid};
 use crate::Point;
 use crate::envelope::{Envelope, Heights};
+use crate::ground::Ground;
 use crate::ride::{RideClass, SpaceKind};
 
 /// A placed ride, as clearances see it. Lot frame.
@@ -22,8 +23,12 @@ pub struct Parts {
     pub body: Vec<Point>,
     /// Height of the standing parts above the datum plane, metres.
     pub body_height: f64,
-    /// Every foot, and the radius that covers its pad or blocking, metres.
-    pub feet: Vec<(Point, f64)>,
+    /// The outline of every pad and blocking, corners in order.
+    pub feet: Vec<Vec<Point>>,
+    /// The console, with the operator at it.
+    pub console: Option<PlacedConsole>,
+    /// Stakes of the ride and of its fence.
+    pub stakes: Vec<PlacedStake>,
     /// The fence's posts.
     pub fence: Vec<Point>,
     /// Elevation of the fence's highest top; infinite when it hangs on unknown ground.
@@ -31,6 +36,29 @@ pub struct Parts {
     /// What else takes up room.
     pub spaces: Vec<PlacedSpace>,
 }
+
+/// A console with the operator at it, placed on the lot.
+#[derive(Clone, Copy, Debug)]
+pub struct PlacedConsole {
+    /// Its middle.
+    pub at: Point,
+    /// Radius that covers it, metres.
+    pub radius: f64,
+    /// Elevation of its top; infinite when it stands on unknown ground.
+    pub top: f64,
+}
+
+/// A stake, placed on the lot.
+#[derive(Clone, Copy, Debug)]
+pub struct PlacedStake {
+    /// Where it is driven.
+    pub at: Point,
+    /// The elevations that it takes up in the ground; infinite where they are not known.
+    pub heights: Heights,
+}
+
+/// Radius that covers a stake with its head, metres. Common practice, no published source.
+const STAKE_RADIUS: f64 = 0.05;
 
 /// A space of a ride, placed on the lot.
 #[derive(Clone, Debug)]
@@ -74,10 +102,11 @@ impl<'a> Body<'a> {
         let own_top = envelope
             .datum
             .map_or(f64::INFINITY, |datum| datum.0 + parts.body_height);
-        let feet = parts
-            .feet
-            .iter()
-            .map(|&(at, radius)| Shape::disc(at, radius));
+        let feet = parts.feet.iter().map(|outline| Shape::area(outline));
+        let console = parts.console.iter().map(|console| {
+            let shape = Shape::disc(console.at, console.radius);
+            Solid::upright(shape, below(console.top))
+        });
         // What stands leans out at its top.
         let frame = Shape::area(&parts.body).widened(parts.body_height.max(0.0) * lean);
         let spaces = |kind| {
@@ -99,13 +128,19 @@ impl<'a> Body<'a> {
         let standing = std::iter::once(frame)
             .chain(feet.clone())
             .map(|shape| Solid::upright(shape, below(own_top)));
-        let standing = standing.chain(spaces(SpaceKind::Standing).map(|(_, solid)| solid));
+        let standing = standing
+            .chain(console)
+            .chain(spaces(SpaceKind::Standing).map(|(_, solid)| solid));
         bodies.push(body(Part::Standing, standing.collect()));
         bodies.push(body(
             Part::Feet,
             feet.map(|shape| Solid::upright(shape, below(own_top)))
                 .collect(),
         ));
+        if !parts.stakes.is_empty() {
+            let stakes = parts.stakes.iter().map(PlacedStake::solid);
+            bodies.push(body(Part::Stakes, stakes.collect()));
+        }
         let fence = |shape| vec![Solid::upright(shape, below(parts.fence_top))];
         bodies.push(body(Part::Fence, fence(Shape::area(&parts.fence))));
         bodies.extend(spaces(SpaceKind::BuildUp).map(|(space, solid)| PartBody {
@@ -129,32 +164,54 @@ impl Parts {
         let lean = libm::sin(self.envelope.tilt_deg.to_radians());
         let body = self.body.iter().map(out);
         let body = body.map(|out| out + self.body_height.max(0.0) * lean);
-        let feet = self.feet.iter().map(|(at, radius)| out(at) + radius);
+        let feet = self.feet.iter().flatten().map(out);
+        let console = self.console.iter().map(|it| out(&it.at) + it.radius);
+        let stakes = self.stakes.iter().map(|it| out(&it.at) + STAKE_RADIUS);
         let spaces = self.spaces.iter().flat_map(|space| {
-            let wider = space.widening(self);
+            let wider = space.widening(self.hub, self.envelope.tilt_deg);
             space.outline.iter().map(move |at| out(at) + wider)
         });
         body.chain(feet)
             .chain(self.fence.iter().map(out))
+            .chain(console)
+            .chain(stakes)
             .chain(spaces)
             .fold(self.envelope.radius, f64::max)
+    }
+}
+
+impl PlacedStake {
+    /// A stake that is driven so deep, metres; to any depth where that is not known.
+    pub(crate) fn new(at: Point, depth: Option<f64>, ground: &Ground) -> PlacedStake {
+        let heights = match (ground.height(at), depth) {
+            (Some(top), Some(depth)) => Heights {
+                low: top.0 - depth,
+                high: top.0,
+            },
+            _ => Heights::ALL,
+        };
+        PlacedStake { at, heights }
+    }
+
+    pub(super) fn solid(&self) -> Solid {
+        Solid::upright(Shape::disc(self.at, STAKE_RADIUS), self.heights)
     }
 }
 
 impl PlacedSpace {
     /// A frame that leans by `τ` moves a place at distance `D` from the hub by `2 D sin(τ / 2)`
     /// or less: that, for its farthest corner.
-    fn widening(&self, parts: &Parts) -> f64 {
+    pub(crate) fn widening(&self, hub: Point, tilt_deg: f64) -> f64 {
         let tallest = self.heights.low.abs().max(self.heights.high.abs());
-        let out = self.outline.iter().map(|&at| (at - parts.hub).norm());
+        let out = self.outline.iter().map(|&at| (at - hub).norm());
         let farthest = libm::hypot(out.fold(0.0, f64::max), tallest);
-        2.0 * farthest * libm::sin(parts.envelope.tilt_deg.to_radians() / 2.0)
+        2.0 * farthest * libm::sin(tilt_deg.to_radians() / 2.0)
     }
 
     /// As it is measured, leaning whichever way.
     fn solid(&self, parts: &Parts) -> Solid {
         let Heights { low, high } = self.heights;
-        let wider = self.widening(parts);
+        let wider = self.widening(parts.hub, parts.envelope.tilt_deg);
         let heights = match parts.envelope.datum {
             Some(datum) => Heights {
                 low: datum.0 + low - wider,

@@ -420,6 +420,8 @@ mod tests {
                 name: String::new(),
                 outline: vec![p(x0, y0), p(x1, y0), p(x1, y1), p(x0, y1)],
                 height: 2.0,
+                underside: None,
+                stakes: Vec::new(),
             })
             .collect();
         file

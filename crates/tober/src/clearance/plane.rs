@@ -79,6 +79,11 @@ impl Shape {
         }
     }
 
+    /// The corners of the core.
+    pub(super) fn corners(&self) -> &[Point] {
+        &self.core
+    }
+
     /// The smallest convex shape that holds it.
     pub(crate) fn convex(&self) -> Shape {
         match self.core.len() {

@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{Against, Measure, Part, RuleInForce, Standing};
 use crate::ride::RideClass;
-use crate::site::ClearanceValue;
+use crate::site::{ClearanceValue, PowerKind};
 
 const FOOT: f64 = 0.3048;
 
@@ -20,7 +20,8 @@ pub struct Rule {
     pub id: &'static str,
     /// The rule in one line.
     pub title: &'static str,
-    /// Measured from these parts of the ride; none for what is asked of a way itself.
+    /// Measured from these parts of the ride, or from these things of the lot; none for what is
+    /// asked of a way itself.
     pub parts: &'static [Part],
     /// Measured to.
     pub against: Against,
@@ -97,6 +98,8 @@ pub enum When {
     /// To lines of more than the first and up to the second number of volts; to every line whose
     /// voltage nobody knows.
     Volts(f64, f64),
+    /// From generators, and from power sources of which nobody has told what they are.
+    Generator,
 }
 
 impl When {
@@ -107,6 +110,11 @@ impl When {
             (When::Volts(over, up_to), Some(volts)) => volts > over && volts <= up_to,
             _ => true,
         }
+    }
+
+    /// Whether the rule applies to a power source. What nobody has told is taken for a generator.
+    pub fn power(self, kind: Option<PowerKind>) -> bool {
+        self != When::Generator || kind != Some(PowerKind::Supply)
     }
 
     /// Whether the rule applies between two rides.
@@ -133,6 +141,8 @@ const PAVED_WALKS: &str = "US Access Board, outdoor developed areas; ADA Standar
 const IFC: &str = "International Fire Code 503.2.1";
 const ADA: &str = "ADA Standards (2010) 403.5.1";
 const ADA_HEADROOM: &str = "ADA Standards (2010) 307.4";
+const TENT_FUEL: &str = "International Fire Code 3107.12, flammable and combustible liquids";
+const TENT_GENERATOR: &str = "International Fire Code 3107.16, separation of generators";
 const PRACTICE: &str = "common practice, no published source";
 
 /// Who asks for a rule, and who must confirm it.
@@ -159,6 +169,8 @@ const EVER: &[Part] = &[Part::Moving, Part::Standing, Part::Fence, Part::BuildUp
 const STANDING: &[Part] = &[Part::Standing, Part::Fence];
 /// What stays where it is put, and what takes up room while building up.
 const PUT: &[Part] = &[Part::Standing, Part::Fence, Part::BuildUp];
+/// What fuel is kept away from: where people ride, and where hot work and lifting go on.
+const RIDE: &[Part] = &[Part::Moving, Part::Standing, Part::BuildUp];
 /// What is lifted near lines: at work and while building up.
 const LIFTED: &[Part] = &[Part::Moving, Part::BuildUp];
 
@@ -463,11 +475,11 @@ static RULES: &[Rule] = &{
         ),
         rule(
             "building-free",
-            "Fence and standing parts stay clear of buildings",
+            "Fence and standing parts stay clear of buildings; under a canopy there may be room",
             STANDING,
             Against::Building,
             When::Always,
-            Horizontal,
+            True,
             0.0,
             (PRACTICE, Practice),
             ORGANIZER,
@@ -546,6 +558,116 @@ static RULES: &[Rule] = &{
             When::Always,
             Horizontal,
             0.0,
+            (PRACTICE, Practice),
+            ELECTRICIAN,
+        ),
+        rule(
+            "buried-service-stakes",
+            "Stakes of rides, fences and tents to a buried service: nothing is driven so near without digging by hand first, whatever the depth",
+            &[Part::Stakes],
+            Against::BuriedService,
+            When::Always,
+            Horizontal,
+            2.0 * FOOT,
+            (PRACTICE, Practice),
+            SERVICE_OWNER,
+        ),
+        rule(
+            "cover-free",
+            "Pads, blocking and stakes clear of a cover in the ground",
+            &[Part::Feet, Part::Stakes],
+            Against::Cover,
+            When::Always,
+            Horizontal,
+            1.0 * FOOT,
+            (PRACTICE, Practice),
+            SERVICE_OWNER,
+        ),
+        rule(
+            "fuel-ride",
+            "Moving and standing parts, and building up, to fuel that is kept on the lot",
+            RIDE,
+            Against::FuelStore,
+            When::Always,
+            Horizontal,
+            20.0 * FOOT,
+            (PRACTICE, Practice),
+            FIRE_MARSHAL,
+        ),
+        rule(
+            "fuel-fence",
+            "A ride's fence, within which people wait, to fuel that is kept on the lot",
+            &[Part::Fence],
+            Against::FuelStore,
+            When::Always,
+            Horizontal,
+            10.0 * FOOT,
+            (PRACTICE, Practice),
+            FIRE_MARSHAL,
+        ),
+        rule(
+            "fuel-tent",
+            "Fuel that is kept on the lot to a tent or a building",
+            &[Part::Fuel],
+            Against::Building,
+            When::Always,
+            Horizontal,
+            50.0 * FOOT,
+            (TENT_FUEL, Memory),
+            FIRE_MARSHAL,
+        ),
+        rule(
+            "fuel-public",
+            "Fuel that is kept on the lot to the edge of a walkway",
+            &[Part::Fuel],
+            Against::Walkway,
+            When::Always,
+            Horizontal,
+            10.0 * FOOT,
+            (PRACTICE, Practice),
+            FIRE_MARSHAL,
+        ),
+        rule(
+            "fuel-way-out",
+            "Fuel that is kept on the lot to a gate of the lot",
+            &[Part::Fuel],
+            Against::Gate,
+            When::Always,
+            Horizontal,
+            20.0 * FOOT,
+            (PRACTICE, Practice),
+            FIRE_MARSHAL,
+        ),
+        rule(
+            "fuel-power",
+            "Fuel that is kept on the lot to a generator or supply pillar",
+            &[Part::Fuel],
+            Against::PowerSource,
+            When::Always,
+            Horizontal,
+            10.0 * FOOT,
+            (PRACTICE, Practice),
+            FIRE_MARSHAL,
+        ),
+        rule(
+            "generator-tent",
+            "A generator to a tent or a building",
+            &[Part::Power],
+            Against::Building,
+            When::Generator,
+            Horizontal,
+            20.0 * FOOT,
+            (TENT_GENERATOR, Memory),
+            FIRE_MARSHAL,
+        ),
+        rule(
+            "generator-public",
+            "A generator to the edge of a walkway",
+            &[Part::Power],
+            Against::Walkway,
+            When::Generator,
+            Horizontal,
+            6.0 * FOOT,
             (PRACTICE, Practice),
             ELECTRICIAN,
         ),

@@ -4,7 +4,8 @@
 //! is.
 
 use super::{Parts, Shape};
-use crate::site::Site;
+use crate::ride::SpaceKind;
+use crate::site::{Building, Site};
 use crate::{Point, Step};
 
 /// Sides of the polygon that is drawn round a round thing.
@@ -71,15 +72,39 @@ pub(super) fn things(site: &Site, rides: &[Parts], head: f64) -> Vec<Thing> {
         };
         add("fence", ride.fence.clone());
         add("frame", ride.body.clone());
-        for &(at, radius) in &ride.feet {
-            add("foot", round(at, radius));
+        for outline in &ride.feet {
+            add("foot", outline.clone());
+        }
+        if let Some(console) = ride.console {
+            add("console", round(console.at, console.radius));
+        }
+        let stays = ride
+            .spaces
+            .iter()
+            .filter(|it| it.kind != SpaceKind::BuildUp);
+        for space in stays {
+            // Held wider by what the frame's lean may move it, in a box round each corner.
+            let wider = space.widening(ride.hub, ride.envelope.tilt_deg);
+            let boxes = space.outline.iter().flat_map(|&at| {
+                [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
+                    .map(|(x, y)| at + Step::new(x, y) * wider)
+            });
+            let corners: Vec<Point> = boxes.collect();
+            add(
+                &space.name,
+                Shape::area(&corners).convex().corners().to_vec(),
+            );
         }
     }
     let feature = |id: &str, name: &str, corners| Thing::new(named(id, name), None, corners);
-    let buildings = features.buildings.iter();
+    // Nobody bumps into what they walk under.
+    let low = |it: &&Building| it.underside.is_none_or(|underside| underside < head);
+    let buildings = features.buildings.iter().filter(low);
     things.extend(buildings.map(|it| feature(&it.id, &it.name, it.outline.clone())));
     let sources = features.power_sources.iter();
     things.extend(sources.map(|it| feature(&it.id, &it.name, round(it.at, it.radius))));
+    let fuel = features.fuel_stores.iter();
+    things.extend(fuel.map(|it| feature(&it.id, &it.name, round(it.at, it.radius))));
     things.extend(features.trees.iter().map(|it| {
         let low = it.canopy_underside < head;
         let radius = if low {

@@ -5,9 +5,10 @@
 use super::*;
 use crate::assess::{Assessment, assess};
 use crate::fixtures::flat_lot;
+use crate::ride::{Space, SpaceKind, Stake};
 use crate::site::{
-    Building, BuriedService, ClearanceValue, LinePoint, OverheadLine, PlacedRide, Placement, Site,
-    SiteFile, Tree, Walkway,
+    Building, BuriedService, ClearanceValue, Cover, FuelStore, LinePoint, OverheadLine, PlacedRide,
+    Placement, PowerKind, PowerSource, Site, SiteFile, Tree, Walkway,
 };
 
 fn assessed(file: SiteFile) -> Assessment {
@@ -304,6 +305,8 @@ fn a_building_is_as_high_as_it_is() {
                 .map(|(x, y)| Point::new(x, y))
                 .to_vec(),
             height,
+            underside: None,
+            stakes: Vec::new(),
         });
         let assessment = assessed(file);
         let radius = assessment.rides[0].envelope.radius;
@@ -354,6 +357,7 @@ fn a_site_lays_its_own_value_over_a_rule() {
         id: "drain".to_owned(),
         name: String::new(),
         path: vec![Point::new(3.0, -20.0), Point::new(3.0, 20.0)],
+        depth: None,
     });
     file.clearance_values.push(ClearanceValue {
         rule: "buried-service-feet".to_owned(),
@@ -371,8 +375,8 @@ fn a_site_lays_its_own_value_over_a_rule() {
     assert_eq!(rule.standing, Standing::Local);
     assert_eq!(rule.replaces, Some(2.0 * 0.3048));
     assert_eq!(rule.source, "owner's letter");
-    // Feet at 1.5 m to the east, heading north; blocks of 0.3 m square reach 0.212 m.
-    let by_hand = 3.0 - 1.5 - libm::hypot(0.15, 0.15);
+    // Feet at 1.5 m to the east, heading north; a 12 in pad lies square to the frame.
+    let by_hand = 3.0 - 1.5 - 0.1524;
     assert!((found.value.unwrap() - by_hand).abs() < 1e-9);
 }
 
@@ -386,5 +390,226 @@ fn rules_have_ids_of_their_own_and_say_where_they_come_from() {
         );
         assert!(!rule.source.is_empty() && !rule.confirm.is_empty());
         assert!(rule.required >= 0.0 && rule.required.is_finite());
+    }
+}
+
+/// The one distance of the lot from a thing to another.
+fn of_the_lot(assessment: &Assessment, id: &str, to: &str) -> Option<ClearanceRow> {
+    let mut found = assessment.lot_clearances.iter();
+    let found = found.find(|it| it.id == id && it.row.against_id == to);
+    found.map(|it| it.row.clone())
+}
+
+#[test]
+fn fuel_keeps_away_from_rides_tents_and_people() {
+    let mut file = flat_lot();
+    file.features.fuel_stores.push(FuelStore {
+        id: "tank".to_owned(),
+        name: String::new(),
+        at: Point::new(11.0, 0.0),
+        radius: 1.0,
+    });
+    file.features.buildings.push(shed_at(20.0, 0.0));
+    file.features.walkways.push(Walkway {
+        id: "walk".to_owned(),
+        name: String::new(),
+        path: vec![Point::new(0.0, 20.0), Point::new(30.0, 20.0)],
+        width: 3.0,
+    });
+    let assessment = assessed(file);
+    let moving = row(&assessment, Part::Moving, Measure::Horizontal, "tank");
+    let radius = assessment.rides[0].envelope.radius;
+    assert!((moving.value.unwrap() - (11.0 - 1.0 - radius)).abs() < 1e-9);
+    assert_eq!(moving.required, 20.0 * 0.3048);
+    assert_eq!(moving.verdict, Verdict::Fail);
+    let fence = row(&assessment, Part::Fence, Measure::Horizontal, "tank");
+    assert_eq!(fence.required, 10.0 * 0.3048);
+    // From the tank's edge at 12 m to the shed's wall at 19 m: 50 ft are asked for.
+    let shed = of_the_lot(&assessment, "tank", "shed").unwrap();
+    assert!((shed.value.unwrap() - 7.0).abs() < 1e-9);
+    assert_eq!(
+        (shed.required, shed.verdict),
+        (50.0 * 0.3048, Verdict::Fail)
+    );
+    // From its edge at 1 m north to the walkway's edge at 18.5 m.
+    let walk = of_the_lot(&assessment, "tank", "walk").unwrap();
+    assert!((walk.value.unwrap() - 17.5).abs() < 1e-9);
+    assert_eq!((walk.part, walk.verdict), (Part::Fuel, Verdict::Pass));
+    assert_eq!(assessment.verdict, Verdict::Fail);
+    let told = assessment.rules_told();
+    assert!(told.iter().any(|rule| rule.id == "fuel-tent"));
+}
+
+#[test]
+fn what_a_power_source_is_makes_the_difference() {
+    let to_the_shed = |kind| {
+        let mut file = flat_lot();
+        file.features.power_sources.push(PowerSource {
+            id: "set".to_owned(),
+            name: String::new(),
+            at: Point::new(15.0, 0.0),
+            radius: 1.0,
+            kind,
+            cord: None,
+            crossings_protected: false,
+        });
+        file.features.buildings.push(shed_at(20.0, 0.0));
+        of_the_lot(&assessed(file), "set", "shed")
+    };
+    let generator = to_the_shed(Some(PowerKind::Generator)).unwrap();
+    assert!((generator.value.unwrap() - 3.0).abs() < 1e-9);
+    assert_eq!(generator.required, 20.0 * 0.3048);
+    assert_eq!(to_the_shed(Some(PowerKind::Supply)), None);
+    let untold = to_the_shed(None).unwrap();
+    assert!(untold.note.contains("taken for a generator"), "{untold:?}");
+    assert_eq!(untold.required, generator.required);
+}
+
+#[test]
+fn stakes_keep_off_what_is_buried() {
+    let with = |depth: Option<f64>, service_depth: Option<f64>| {
+        let mut file = flat_lot();
+        // 3 m ahead of the hub, which is north.
+        file.profiles[0].stakes.push(Stake {
+            at: Point::new(3.0, 0.0),
+            depth,
+        });
+        file.features.buried_services.push(BuriedService {
+            id: "main".to_owned(),
+            name: String::new(),
+            path: vec![Point::new(-20.0, 3.5), Point::new(20.0, 3.5)],
+            depth: service_depth,
+        });
+        let assessment = assessed(file);
+        assert_eq!(assessment.rides[0].stakes, [Point::new(0.0, 3.0)]);
+        row(&assessment, Part::Stakes, Measure::Horizontal, "main")
+    };
+    let deep = with(Some(0.9), Some(1.5));
+    // 0.5 m in plan, less 0.05 m of stake; 0.6 m of earth from its tip down to the service.
+    assert!((deep.value.unwrap() - 0.45).abs() < 1e-9);
+    assert!((deep.through_air.unwrap() - libm::hypot(0.45, 0.6)).abs() < 1e-9);
+    // Whatever the depth, 2 ft are asked for.
+    assert_eq!((deep.required, deep.verdict), (2.0 * 0.3048, Verdict::Fail));
+    // Driven past it, or to who knows where: as near as in plan.
+    for (stake, service) in [(Some(1.6), Some(1.5)), (None, Some(1.5)), (Some(0.9), None)] {
+        let found = with(stake, service);
+        let near = found.through_air.or(found.horizontal).unwrap();
+        assert!((near - 0.45).abs() < 1e-9, "{stake:?} {service:?}");
+    }
+}
+
+#[test]
+fn stakes_of_a_fence_and_of_a_tent_count_as_well() {
+    let mut file = flat_lot();
+    file.profiles[0].fence.stake_depth = Some(0.4);
+    let mut tent = shed_at(20.0, 0.0);
+    tent.stakes.push(Stake {
+        at: Point::new(25.0, 0.0),
+        depth: Some(0.8),
+    });
+    file.features.buildings.push(tent);
+    file.features.buried_services.push(BuriedService {
+        id: "main".to_owned(),
+        name: String::new(),
+        path: vec![Point::new(27.0, -30.0), Point::new(27.0, 30.0)],
+        depth: None,
+    });
+    file.features.covers.push(Cover {
+        id: "lid".to_owned(),
+        name: String::new(),
+        at: Point::new(1.5, 2.3),
+        radius: 0.3,
+    });
+    let assessment = assessed(file);
+    let ride = &assessment.rides[0];
+    assert_eq!(ride.stakes, ride.fence.posts);
+    let posts = ride.fence.posts.iter().map(|post| 27.0 - post.x - 0.05);
+    let by_hand = posts.fold(f64::INFINITY, f64::min);
+    let found = row(&assessment, Part::Stakes, Measure::Horizontal, "main");
+    assert!((found.value.unwrap() - by_hand).abs() < 1e-9);
+    let peg = of_the_lot(&assessment, "shed", "main").unwrap();
+    assert!((peg.value.unwrap() - 1.95).abs() < 1e-9);
+    // The pad at (1.5, 2.0) reaches 0.1524 m to the north, the lid from 2.0 m.
+    let lid = row(&assessment, Part::Feet, Measure::Horizontal, "lid");
+    assert_eq!((lid.against, lid.verdict), (Against::Cover, Verdict::Fail));
+    assert!(lid.value.unwrap() < 0.0, "{lid:?}");
+}
+
+#[test]
+fn room_beneath_a_canopy_is_room_for_a_fence() {
+    let at = |underside| {
+        let mut file = flat_lot();
+        let canopy = Building {
+            underside,
+            ..shed_at(6.5, 0.0)
+        };
+        file.features.buildings.push(canopy);
+        let assessment = assessed(file);
+        let of = |part| row(&assessment, part, Measure::True, "shed").verdict;
+        (of(Part::Fence), of(Part::Moving))
+    };
+    assert_eq!(at(None), (Verdict::Fail, Verdict::Fail));
+    // 2.5 m of room: the fence of 1.1 m stands beneath, the arms still strike it.
+    assert_eq!(at(Some(2.5)), (Verdict::Pass, Verdict::Fail));
+}
+
+#[test]
+fn the_console_stands_inside_the_fence_with_its_operator() {
+    let mut file = flat_lot();
+    file.profiles[0].console = Some(Point::new(0.0, -8.0));
+    file.profiles[0].console_radius = Some(0.8);
+    file.features.walkways.push(Walkway {
+        id: "walk".to_owned(),
+        name: String::new(),
+        path: vec![Point::new(14.0, -30.0), Point::new(14.0, 30.0)],
+        width: 3.0,
+    });
+    let assessment = assessed(file);
+    // To the right of a ride that heads north is east.
+    let found = row(&assessment, Part::Standing, Measure::Horizontal, "walk");
+    assert!((found.value.unwrap() - (14.0 - 1.5 - 8.0 - 0.8)).abs() < 1e-9);
+    let fence = Shape::ring(&assessment.rides[0].fence.posts);
+    let console = Shape::disc(Point::new(8.0, 0.0), 0.8);
+    assert!(console.separation(&fence).unwrap().distance >= 0.0);
+    assert!(contains(
+        &assessment.rides[0].fence.posts,
+        Point::new(8.0, 0.0)
+    ));
+}
+
+#[test]
+fn the_fence_keeps_its_standoff_from_whatever_moves() {
+    let mut file = flat_lot();
+    file.profiles[0].spaces.push(Space {
+        id: "drawbridge".to_owned(),
+        name: "drawbridge".to_owned(),
+        kind: SpaceKind::Moving,
+        outline: [(4.0, -1.0), (9.0, -1.0), (9.0, 1.0), (4.0, 1.0)]
+            .map(|(x, y)| Point::new(x, y))
+            .to_vec(),
+        low: 0.0,
+        high: 2.0,
+    });
+    let assessment = assessed(file);
+    let fence = &assessment.rides[0].fence;
+    let ring = Shape::ring(&fence.posts);
+    for corner in [(-1.0, 4.0), (-1.0, 9.0), (1.0, 9.0), (1.0, 4.0)] {
+        let at = Point::new(corner.0, corner.1);
+        let room = Shape::disc(at, 0.0).separation(&ring).unwrap().distance;
+        assert!(contains(&fence.posts, at) && room >= 1.0, "{room}");
+    }
+    assert!(fence.clear >= 1.0 - 1e-6);
+}
+
+fn shed_at(x: f64, y: f64) -> Building {
+    Building {
+        id: "shed".to_owned(),
+        name: String::new(),
+        outline: [(-1.0, -2.0), (4.0, -2.0), (4.0, 2.0), (-1.0, 2.0)]
+            .map(|(dx, dy)| Point::new(x + dx, y + dy))
+            .to_vec(),
+        height: 3.0,
+        underside: None,
+        stakes: Vec::new(),
     }
 }

@@ -671,6 +671,8 @@ mod tests {
             name: String::new(),
             outline: corners.map(|(x, y)| Point::new(x, y)).to_vec(),
             height: 3.0,
+            underside: None,
+            stakes: Vec::new(),
         }
     }
 

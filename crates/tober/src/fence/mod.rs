@@ -1,7 +1,8 @@
 //! The fence: a closed run of whole panels around everything that moves.
 //!
-//! What has to lie inside is a circle about the hub (the moving radius and the standoff) and a
-//! number of points with some room (corners of the frame, feet, the operator); their common
+//! What has to lie inside is a circle about the hub (the moving radius and the standoff), the
+//! corners of whatever else moves (with the standoff), a number of points with some room (corners
+//! of the frame, feet) and the console with its operator; their common
 //! [`hull`] is what no panel may cut. The fence takes the fewest panels that it can, and spreads
 //! what they are too long by evenly as extra clearance: whole panels only, no leftover gap.
 //!
@@ -82,16 +83,21 @@ pub struct Enclosed<'a> {
     pub hub: Point,
     /// Radius about the hub of everything that moves, metres.
     pub moving_radius: f64,
-    /// Places that must come to lie inside, with [`ROOM`] to spare: corners of the frame, feet,
-    /// the operator.
+    /// Places that must come to lie inside, with [`ROOM`] to spare: corners of the frame, feet.
     pub points: &'a [Point],
+    /// Round things that must come to lie inside, each with the radius that covers it: the
+    /// console with the operator at it.
+    pub round: &'a [(Point, f64)],
+    /// Corners of what moves and is not round, each with what a leaning frame may move it by; the
+    /// fence keeps the standoff from them as well.
+    pub moving_corners: &'a [(Point, f64)],
     /// Where people come from: the way in faces it.
     pub arrivals: Point,
 }
 
 /// Room between a place that must lie inside and the fence, metres.
 ///
-/// Common practice, no published source: room to pin a foot, or to stand at the console.
+/// Common practice, no published source: room to pin a foot.
 pub const ROOM: f64 = 0.3;
 
 /// Least height of a fence, metres: 42 in.
@@ -146,8 +152,13 @@ pub fn plan(stock: &FenceStock, enclosed: &Enclosed<'_>) -> FencePlan {
                 .to_owned(),
         );
     }
-    let hub_room = sides(&posts)
-        .map(|side| side.room(Step::zeros()))
+    let moving = enclosed.moving_corners.iter();
+    let moving = moving.map(|&(at, wider)| (at - enclosed.hub, wider));
+    let moving: Vec<(Step, f64)> = std::iter::once((Step::zeros(), enclosed.moving_radius))
+        .chain(moving)
+        .collect();
+    let clear = sides(&posts)
+        .flat_map(|side| moving.iter().map(move |&(at, out)| side.room(at) - out))
         .reduce(f64::min);
     FencePlan {
         gates: gates(posts.len(), stock.gates as usize),
@@ -155,7 +166,7 @@ pub fn plan(stock: &FenceStock, enclosed: &Enclosed<'_>) -> FencePlan {
         panels_on_truck: stock.panels,
         perimeter: f64::from(panels) * stock.panel,
         standoff: stock.standoff,
-        clear: hub_room.map_or(0.0, |room| room - enclosed.moving_radius - HAIR),
+        clear: clear.map_or(0.0, |clear| clear - HAIR),
         height: stock.height,
         verdict: if notes.is_empty() {
             Verdict::Pass
@@ -174,7 +185,10 @@ fn lay_out(stock: &FenceStock, enclosed: &Enclosed<'_>) -> Result<Vec<Step>, &'s
         && enclosed.moving_radius >= 0.0
         && stock.standoff >= 0.0
         && radius.is_finite()
-        && (enclosed.points.iter()).all(|point| (point - enclosed.hub).norm().is_finite());
+        && (enclosed.points.iter()).all(|point| (point - enclosed.hub).norm().is_finite())
+        && (enclosed.round.iter().chain(enclosed.moving_corners)).all(|(at, radius)| {
+            (at - enclosed.hub).norm().is_finite() && radius.is_finite() && *radius >= 0.0
+        });
     if !is_usable {
         return Err("the fence cannot be laid out: a length is missing, negative or not a number");
     }
@@ -185,11 +199,16 @@ fn lay_out(stock: &FenceStock, enclosed: &Enclosed<'_>) -> Result<Vec<Step>, &'s
     };
     let arrivals = enclosed.arrivals - enclosed.hub;
     let mut discs = vec![circle];
+    let points = enclosed.points.iter().map(|&point| (point, ROOM));
+    let moving = enclosed.moving_corners.iter();
+    let moving = moving.map(|&(at, wider)| (at, wider + stock.standoff + 2.0 * HAIR));
     discs.extend(
-        (enclosed.points.iter())
-            .map(|point| Disc {
-                centre: point - enclosed.hub,
-                radius: ROOM,
+        points
+            .chain(enclosed.round.iter().copied())
+            .chain(moving)
+            .map(|(at, radius)| Disc {
+                centre: at - enclosed.hub,
+                radius,
             })
             .filter(|disc| !circle.covers(disc)),
     );
@@ -238,7 +257,9 @@ fn around_hull(discs: &[Disc], panel: f64) -> Result<Vec<Step>, &'static str> {
     let fewest = to_count(around_circle.max((perimeter(&arcs) / panel).ceil()))?;
 
     // The corners, the sharpest first: those about points turn most on the least radius.
-    let mut corners: Vec<_> = arcs.iter().filter(|arc| arc.disc.radius == ROOM).collect();
+    let circle = discs.first().map_or(0.0, |it| it.radius);
+    let is_corner = |disc: &Disc| disc.centre != Step::zeros() || disc.radius != circle;
+    let mut corners: Vec<_> = arcs.iter().filter(|arc| is_corner(&arc.disc)).collect();
     corners.sort_by(|a, b| (b.to - b.from).total_cmp(&(a.to - a.from)));
     let bands: Vec<Band> = (corners.iter().take(MOST_STARTS))
         .map(|corner| Band::starting_at(&arcs, 0.5 * (corner.from + corner.to)))
@@ -314,6 +335,7 @@ mod tests {
             standoff,
             panel,
             height: 1.1,
+            stake_depth: None,
             panels: MOST_PANELS,
             gates: 2,
         }
@@ -323,6 +345,8 @@ mod tests {
         Enclosed {
             hub: Point::origin(),
             moving_radius,
+            round: &[],
+            moving_corners: &[],
             points,
             arrivals: Point::new(0.0, -100.0),
         }

@@ -66,8 +66,27 @@ pub struct RideProfile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "schema", schemars(with = "Option<[f64; 2]>"))]
     pub console: Option<Point>,
+    /// Radius that covers the console and the operator at it, metres; 0.5 when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub console_radius: Option<f64>,
+    /// Stakes that hold it down, ride frame.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub stakes: Vec<Stake>,
     /// The fence that goes round it.
     pub fence: FenceStock,
+}
+
+/// A stake, a peg or a ground screw, driven upright.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Stake {
+    /// Where: in the ride frame for a ride's own, in the lot frame for a tent's.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub at: Point,
+    /// How deep it is driven, metres. Left out when nobody knows: then it may go to any depth.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub depth: Option<f64>,
 }
 
 /// Which spacing rule a ride falls under.
@@ -358,6 +377,10 @@ pub struct FenceStock {
     pub panel: f64,
     /// Height of a panel, metres.
     pub height: f64,
+    /// How deep the stake at each post is driven, metres; left out for a fence that stands on
+    /// feet.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stake_depth: Option<f64>,
     /// Panels on the truck, gates included.
     pub panels: u32,
     /// How many of them are gates.

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use crate::Point;
 use crate::ground::Elevation;
 use crate::level::LevelRound;
-use crate::ride::RideProfile;
+use crate::ride::{RideProfile, Stake};
 use crate::survey::{FieldBook, ImportedPoints};
 use crate::units::LengthStyle;
 
@@ -163,9 +163,15 @@ pub struct Features {
     /// Pipes, cables and drains in the ground.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub buried_services: Vec<BuriedService>,
+    /// Covers in the ground: of manholes, drains, valves, vaults.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub covers: Vec<Cover>,
     /// Generators and supply pillars.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub power_sources: Vec<PowerSource>,
+    /// Fuel that is kept on the lot.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub fuel_stores: Vec<FuelStore>,
     /// Ways into the lot.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub gates: Vec<Gate>,
@@ -208,7 +214,8 @@ pub struct FireLane {
     pub width: f64,
 }
 
-/// A building, a tent, a stage: solid from the ground up.
+/// A building, a tent, a stage: solid from the ground up, or from its underside where there is
+/// room beneath.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
@@ -223,6 +230,13 @@ pub struct Building {
     pub outline: Vec<Point>,
     /// Height of the top above the highest ground beneath it, metres.
     pub height: f64,
+    /// Height of its underside above the highest ground beneath it, metres, where there is room
+    /// beneath: an awning, a canopy on posts, a bridge. Left out for what stands on the ground.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub underside: Option<f64>,
+    /// Stakes that hold it down, lot frame.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub stakes: Vec<Stake>,
 }
 
 /// A tree: a round trunk, and a round canopy with room beneath.
@@ -300,6 +314,56 @@ pub struct BuriedService {
     /// Where it runs, as marked on the ground.
     #[cfg_attr(feature = "schema", schemars(with = "Vec<[f64; 2]>"))]
     pub path: Vec<Point>,
+    /// From the ground down to its top, metres. Left out when nobody knows: then it may lie at any
+    /// depth.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub depth: Option<f64>,
+}
+
+/// A cover in the ground: of a manhole, a drain, a valve, a vault. Nothing stands on it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Cover {
+    /// Unique among the features.
+    pub id: String,
+    /// What people call it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    /// Its middle.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub at: Point,
+    /// Radius that covers it with its frame, metres.
+    pub radius: f64,
+}
+
+/// Fuel that is kept on the lot: a tank, drums, gas cylinders. A generator's own tank counts with
+/// the generator.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct FuelStore {
+    /// Unique among the features.
+    pub id: String,
+    /// What people call it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    /// Its middle.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub at: Point,
+    /// Radius that covers it whole, metres.
+    pub radius: f64,
+}
+
+/// What a power source is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum PowerKind {
+    /// A generator, with an engine and its fuel.
+    Generator,
+    /// A supply from the mains: a pillar, a pedestal.
+    Supply,
 }
 
 /// A generator or a supply pillar.
@@ -317,6 +381,9 @@ pub struct PowerSource {
     pub at: Point,
     /// Radius that covers it whole, metres.
     pub radius: f64,
+    /// What it is. Left out when nobody has told: then what is asked of a generator is asked of it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub kind: Option<PowerKind>,
     /// Length of the cord that comes with it, metres. Left out when nobody has told: then only
     /// the length that is needed is worked out.
     #[serde(default, skip_serializing_if = "Option::is_none")]

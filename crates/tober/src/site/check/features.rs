@@ -4,7 +4,8 @@ use super::outline::{self, Extent, IN_LOT};
 use super::report::{At, Ids, Number, Quantity, Report};
 use super::{ROOT, limits, loading};
 use crate::Point;
-use crate::site::{Features, OverheadLine, Tree};
+use crate::ride::Stake;
+use crate::site::{Building, Features, OverheadLine, Tree};
 
 const WIDTH: Quantity = Quantity::above_zero("a width in metres", limits::WIDTH);
 const RADIUS: Quantity = Quantity::above_zero("a radius in metres", limits::WIDTH);
@@ -12,6 +13,7 @@ const CORD: Quantity = Quantity::above_zero("a length in metres", limits::CLEARA
 const HEIGHT: Quantity = Quantity::above_zero("a height in metres", limits::HEIGHT);
 const UNDERSIDE: Quantity = Quantity::from_to("a height in metres", 0.0, limits::HEIGHT);
 const SAG: Quantity = Quantity::from_to("a sag in metres", 0.0, limits::HEIGHT);
+pub(super) const DEPTH: Quantity = Quantity::from_to("a depth in metres", 0.0, limits::DEPTH);
 const VOLTS: Quantity = Quantity::above_zero("a voltage in volts", limits::VOLTS);
 
 /// A feature that keeps farther from the lot than this, metres, is likely misplaced.
@@ -43,12 +45,7 @@ pub(super) fn check(report: &mut Report, features: &Features, lot: Option<Extent
     }
     let at = root.key("buildings");
     for (index, building) in features.buildings.iter().enumerate() {
-        let at = at.item(index);
-        checks.names(&at, &building.id, &building.name);
-        checks.outline(&at, &building.outline);
-        checks
-            .report
-            .number(&at.key("height"), building.height, &HEIGHT);
+        checks.building(&at.item(index), building);
     }
     let at = root.key("trees");
     for (index, tree) in features.trees.iter().enumerate() {
@@ -63,18 +60,27 @@ pub(super) fn check(report: &mut Report, features: &Features, lot: Option<Extent
         let at = at.item(index);
         checks.names(&at, &service.id, &service.name);
         checks.path(&at, &service.path);
+        if let Some(depth) = service.depth {
+            checks.report.number(&at.key("depth"), depth, &DEPTH);
+        }
+    }
+    let at = root.key("covers");
+    for (index, cover) in features.covers.iter().enumerate() {
+        let at = at.item(index);
+        checks.round(&at, (&cover.id, &cover.name), cover.at, cover.radius);
+    }
+    let at = root.key("fuel_stores");
+    for (index, fuel) in features.fuel_stores.iter().enumerate() {
+        let at = at.item(index);
+        checks.round(&at, (&fuel.id, &fuel.name), fuel.at, fuel.radius);
     }
     let at = root.key("power_sources");
     for (index, source) in features.power_sources.iter().enumerate() {
         let at = at.item(index);
-        checks.names(&at, &source.id, &source.name);
-        checks
-            .report
-            .number(&at.key("radius"), source.radius, &RADIUS);
+        checks.round(&at, (&source.id, &source.name), source.at, source.radius);
         if let Some(cord) = source.cord {
             checks.report.number(&at.key("cord"), cord, &CORD);
         }
-        checks.place(&at, source.at);
     }
     let at = root.key("gates");
     for (index, gate) in features.gates.iter().enumerate() {
@@ -100,7 +106,9 @@ fn few_enough(report: &mut Report, features: &Features) -> bool {
         trees,
         overhead_lines,
         buried_services,
+        covers,
         power_sources,
+        fuel_stores,
         gates,
         ground_zones,
     } = features;
@@ -111,14 +119,16 @@ fn few_enough(report: &mut Report, features: &Features) -> bool {
         + trees.len()
         + overhead_lines.len()
         + buried_services.len()
+        + covers.len()
         + power_sources.len()
+        + fuel_stores.len()
         + gates.len()
         + ground_zones.len();
     let points = walkways.iter().map(|way| way.path.len()).sum::<usize>()
         + fire_lanes.iter().map(|lane| lane.path.len()).sum::<usize>()
         + buildings
             .iter()
-            .map(|building| building.outline.len())
+            .map(|building| building.outline.len() + building.stakes.len())
             .sum::<usize>()
         + overhead_lines
             .iter()
@@ -146,6 +156,20 @@ fn few_enough(report: &mut Report, features: &Features) -> bool {
     few && short
 }
 
+/// Checks stakes, each at a place of the given quantity.
+pub(super) fn stakes(report: &mut Report, list: &At<'_>, stakes: &[Stake], place: &Quantity) {
+    if !report.list(list, stakes.len(), 0, limits::STAKES, "stakes") {
+        return;
+    }
+    for (index, stake) in stakes.iter().enumerate() {
+        let at = list.item(index);
+        outline::place(report, &at.key("at"), stake.at, place);
+        if let Some(depth) = stake.depth {
+            report.number(&at.key("depth"), depth, &DEPTH);
+        }
+    }
+}
+
 /// What the checks of all features share.
 struct Checks<'r, 'f> {
     report: &'r mut Report,
@@ -163,6 +187,34 @@ impl<'f> Checks<'_, 'f> {
         self.names(at, id, name);
         self.path(at, path);
         self.report.number(&at.key("width"), width, &WIDTH);
+    }
+
+    fn round(&mut self, at: &At<'_>, (id, name): (&'f str, &str), place: Point, radius: f64) {
+        self.names(at, id, name);
+        self.report.number(&at.key("radius"), radius, &RADIUS);
+        self.place(at, place);
+    }
+
+    fn building(&mut self, at: &At<'_>, building: &'f Building) {
+        self.names(at, &building.id, &building.name);
+        self.outline(at, &building.outline);
+        let sound = self
+            .report
+            .number(&at.key("height"), building.height, &HEIGHT);
+        if let Some(underside) = building.underside
+            && self
+                .report
+                .number(&at.key("underside"), underside, &UNDERSIDE)
+            && sound
+            && underside > building.height
+        {
+            self.report.error(
+                &at.key("underside"),
+                Number(underside),
+                format_args!("no more than height ({})", building.height),
+            );
+        }
+        stakes(self.report, &at.key("stakes"), &building.stakes, &IN_LOT);
     }
 
     fn path(&mut self, at: &At<'_>, path: &[Point]) {

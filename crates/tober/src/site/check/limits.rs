@@ -3,6 +3,12 @@
 //! Far beyond any fairground, and near enough that no file freezes a phone. A file over a limit
 //! is refused with the limit named.
 
+/// Most stakes of a ride or a tent.
+pub const STAKES: usize = 200;
+
+/// Deepest stake or buried service, metres.
+pub const DEPTH: f64 = 50.0;
+
 /// Size of a site file, bytes.
 pub const FILE_BYTES: usize = 32 * 1024 * 1024;
 

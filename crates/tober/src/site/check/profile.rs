@@ -1,5 +1,6 @@
 //! Ride profiles.
 
+use super::features::{DEPTH, stakes};
 use super::limits;
 use super::loading;
 use super::outline::{self, IN_RIDE};
@@ -65,6 +66,10 @@ pub(super) fn check(report: &mut Report, at: &At<'_>, profile: &RideProfile) {
     if let Some(console) = profile.console {
         outline::place(report, &at.key("console"), console, &IN_RIDE);
     }
+    if let Some(radius) = profile.console_radius {
+        report.number(&at.key("console_radius"), radius, &LENGTH);
+    }
+    stakes(report, &at.key("stakes"), &profile.stakes, &IN_RIDE);
     fence(report, &at.key("fence"), &profile.fence);
 }
 
@@ -446,6 +451,9 @@ fn fence(report: &mut Report, at: &At<'_>, fence: &FenceStock) {
     report.number(&at.key("standoff"), fence.standoff, &LENGTH_OR_NONE);
     report.number(&at.key("panel"), fence.panel, &PANEL);
     report.number(&at.key("height"), fence.height, &PANEL_HEIGHT);
+    if let Some(depth) = fence.stake_depth {
+        report.number(&at.key("stake_depth"), depth, &DEPTH);
+    }
     report.count(&at.key("panels"), fence.panels, limits::PANELS, "panels");
     if fence.gates > fence.panels {
         report.error(

@@ -162,6 +162,8 @@ impl PointFile {
                     .map(|(x, y)| corner(point.at, x, y))
                     .to_vec(),
                 height: size.height,
+                underside: None,
+                stakes: Vec::new(),
             })
             .collect()
     }
