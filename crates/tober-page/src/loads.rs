@@ -167,7 +167,7 @@ fn ground(foot: &FootLoads, style: LengthStyle) -> String {
                 format!(" Spread it over {needed}: lay {pad} under the stack.")
             }
             (Some(needed), None) => {
-                format!(" Spread it over {needed}: nothing on the truck is that large.")
+                format!(" Spread it over {needed}: nothing left on the truck is that large.")
             }
             (None, _) => String::new(),
         };

@@ -26,7 +26,7 @@ use super::rulebook::{Values, bearing_rule};
 use super::standing::{Foot, PAD};
 use crate::assess::Verdict;
 use crate::clearance::Standing as Known;
-use crate::site::{Block, Site, Surface};
+use crate::site::{Block, Surface};
 
 /// What the ground feels under a foot, and what it bears.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -48,8 +48,10 @@ pub struct FootGround {
     pub standing: Option<Known>,
     /// Area of ground that the greatest load needs, metres squared.
     pub area_needed: Option<f64>,
-    /// The smallest block on the truck that does, laid under the stack as a pad: its id. Absent
-    /// where the stack does without, where none does, or where it is not known what is needed.
+    /// The block left on the truck that does, laid under the stack as a pad: its id. The smallest
+    /// that does, as far as they go round (no block is promised to two feet). Absent where the
+    /// stack does without, where none is left that does, where it is not known what is needed, and
+    /// for a jack beside outriggers.
     pub pad: Option<String>,
     /// Greatest pressure on timber across its grain, pascals; absent where there is no timber.
     pub crushing: Option<f64>,
@@ -161,10 +163,14 @@ impl Foot<'_> {
                 contact: None,
             };
         }
-        // A pad is wider than the plate, and lies on whatever packing there is.
+        spread(self.sole(), &self.stack)
+    }
+
+    /// Side of what lies on top of the stack, metres: a pad is wider than the plate, and lies on
+    /// whatever packing there is.
+    pub(super) fn sole(&self) -> f64 {
         let pad = (self.plate + 2.0 * self.pad_thickness).min(PAD);
-        let side = self.pad.unwrap_or(pad).max(self.plate);
-        spread(side, &self.stack)
+        self.pad.unwrap_or(pad).max(self.plate)
     }
 
     /// Whether ground and timber bear a load; `None` when the ground's value is not known.
@@ -181,13 +187,7 @@ impl Foot<'_> {
 }
 
 /// What the ground feels under a foot that carries up to `greatest`, and `usual` as a rule.
-pub(super) fn under(
-    site: &Site,
-    foot: &Foot<'_>,
-    greatest: f64,
-    usual: f64,
-    values: Values<'_>,
-) -> FootGround {
+pub(super) fn under(foot: &Foot<'_>, greatest: f64, usual: f64, values: Values<'_>) -> FootGround {
     let spread = foot.spread();
     let area = spread.area();
     let (bears, source, standing) = bears(foot, values);
@@ -210,9 +210,7 @@ pub(super) fn under(
         source,
         standing,
         area_needed: bears.map(|bears| greatest / bears),
-        pad: bears
-            .filter(|bears| greatest > bears * area)
-            .and_then(|bears| smallest_pad(site, foot, greatest, bears)),
+        pad: None,
         crushing: spread.contact.map(|contact| greatest / contact),
         timber_bears: values.value("timber-crushing"),
         sinks_least: subgrade.map(|it| sinks(it.highest)),
@@ -220,21 +218,4 @@ pub(super) fn under(
         soft_when_wet: foot.zone.is_some_and(|zone| zone.surface == Surface::Clay),
         verdict,
     }
-}
-
-/// The smallest block on the truck that bears the load when it is laid under the stack.
-fn smallest_pad(site: &Site, foot: &Foot<'_>, greatest: f64, bears: f64) -> Option<String> {
-    let area = |block: &Block| block.length * block.width;
-    let blocks = site.file().blocks.iter();
-    blocks
-        .filter(|block| {
-            let used = foot.stack.iter().filter(|piece| piece.id == block.id);
-            let mut under = vec![*block];
-            under.extend(foot.stack.iter().copied());
-            // Counting the whole truck: the level plan hands the pieces out.
-            usize::try_from(block.count).is_ok_and(|count| count > used.count())
-                && greatest <= bears * spread(foot.plate, &under).area()
-        })
-        .min_by(|a, b| area(a).total_cmp(&area(b)))
-        .map(|block| block.id.clone())
 }

@@ -105,7 +105,7 @@ pub(super) fn fill(
             let foot = jack_foot(site, profile, ground, Some(level), jack);
             let greatest_at_work = at_work.get(index).copied();
             let most = greatest_at_work.map_or(greatest, |at_work| at_work.max(greatest));
-            let felt = bearing::under(site, &foot, most, most, values);
+            let felt = bearing::under(&foot, most, most, values);
             // The foot bears for the hour of building up: the ground is told, and does not fail
             // the ride, where nobody has stated the pad that the maker sends with it.
             let ground_verdict = match felt.verdict {

@@ -33,6 +33,7 @@ mod build_up;
 mod cases;
 mod extremes;
 mod least_base;
+mod pads;
 mod rulebook;
 mod standing;
 mod trial;
@@ -305,6 +306,7 @@ impl Judging<'_> {
             .zip(&usual)
             .map(|((foot, worst), &usual)| self.foot(foot, worst, usual))
             .collect();
+        pads::lay(&mut loads.feet, &standing.feet, self.level, self.site);
         loads.overturning = self.overturning(&cases);
         loads.sliding = self.sliding(&cases);
         loads.empty_in_row = self.empty_in_row();
@@ -315,7 +317,7 @@ impl Judging<'_> {
     }
 
     fn foot(&self, foot: &standing::Foot<'_>, worst: &Worst, usual: f64) -> FootLoads {
-        let ground = bearing::under(self.site, foot, worst.greatest.0, usual, self.values);
+        let ground = bearing::under(foot, worst.greatest.0, usual, self.values);
         let mut verdict = ground.verdict;
         if worst.lifts || foot.capacity.is_some_and(|most| worst.greatest.0 > most) {
             verdict = Verdict::Fail;

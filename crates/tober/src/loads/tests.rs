@@ -205,27 +205,44 @@ fn absurd_loads_are_located() {
 }
 
 #[test]
-fn the_smallest_pad_that_does_is_named() {
+fn the_smallest_pads_that_do_go_round() {
     let mut file = loaded();
     file.features.ground_zones[0].bearing = Some(GivenBearing {
         pressure: 120e3,
         reason: "tested".to_owned(),
     });
-    let pad = |id: &str, side: f64| Block {
+    let pad = |id: &str, side: f64, count: u32| Block {
         id: id.to_owned(),
         thickness: 0.15,
         length: side,
         width: side,
-        count: 8,
+        count,
     };
+    let given = |file: &SiteFile| -> (Vec<Option<String>>, String) {
+        let loads = of(file.clone());
+        let grounds = loads.feet.iter().map(|foot| &foot.ground);
+        assert!(grounds.clone().all(|it| it.verdict == Verdict::Fail));
+        assert!(grounds.clone().all(|it| it.area_needed.unwrap() > it.area));
+        let pads = grounds.map(|ground| ground.pad.clone()).collect();
+        (pads, loads.to_do.join(" "))
+    };
+    let some = |id: &str| Some(id.to_owned());
     // Too thick for the level plan to want one.
-    file.blocks.push(pad("wide mat", 0.9));
-    file.blocks.push(pad("mat", 0.55));
-    let loads = of(file);
-    let ground = &loads.feet[0].ground;
-    assert_eq!(ground.verdict, Verdict::Fail);
-    assert_eq!(ground.pad.as_deref(), Some("mat"));
-    assert!(ground.area_needed.unwrap() > ground.area);
+    file.blocks.push(pad("wide mat", 0.9, 1));
+    file.blocks.push(pad("mat", 0.55, 8));
+    assert_eq!(given(&file).0, vec![some("mat"); 4]);
+    // Three of one, one of the other: nobody gets what another has.
+    file.blocks[2].count = 2;
+    let (pads, words) = given(&file);
+    let count = |id: Option<&str>| pads.iter().filter(|it| it.as_deref() == id).count();
+    assert_eq!(
+        [count(Some("mat")), count(Some("wide mat")), count(None)],
+        [2, 1, 1]
+    );
+    assert!(words.contains("wide enough for OBR"), "{words}");
+    // What already lies in a stack is not laid again.
+    file.blocks.truncate(1);
+    assert_eq!(given(&file).0, vec![None; 4]);
 }
 
 #[test]

@@ -208,16 +208,39 @@ fn ground(loads: &RideLoads, units: LengthStyle) -> impl Iterator<Item = String>
             ));
         };
         let needed = area_up(felt.area_needed.unwrap_or(0.0), units);
-        let pad = felt.pad.as_ref().map_or_else(
-            || "no block on the truck is wide enough".to_owned(),
-            |pad| format!("{pad} does, laid under the stack"),
-        );
+        let pads = pads(&feet);
         Some(format!(
             "Under {names} the ground feels up to {pressure} and bears {}: at least {needed} must \
-             carry under each; {pad}.",
+             carry under each. {pads}",
             pressure_down(bears, units),
         ))
     })
+}
+
+/// Which pads go under which feet, and which feet go without.
+fn pads(feet: &[&FootLoads]) -> String {
+    let mut kinds: Vec<&str> = Vec::new();
+    for pad in feet.iter().filter_map(|foot| foot.ground.pad.as_deref()) {
+        if !kinds.contains(&pad) {
+            kinds.push(pad);
+        }
+    }
+    let under = |pad: Option<&str>| -> Vec<&str> {
+        let alike = feet.iter().filter(|foot| foot.ground.pad.as_deref() == pad);
+        alike.map(|foot| foot.id.as_str()).collect()
+    };
+    let laid = kinds.iter().map(|pad| {
+        let feet = under(Some(pad)).join(", ");
+        format!("Lay {pad} under the stack of {feet}, and plan the level with it.")
+    });
+    let without = under(None);
+    let without = (!without.is_empty()).then(|| {
+        format!(
+            "Nothing left on the truck is wide enough for {}: bring wider pads, or move the ride.",
+            without.join(", ")
+        )
+    });
+    laid.chain(without).collect::<Vec<_>>().join(" ")
 }
 
 fn jacks(loads: &RideLoads, level: &LevelPlan, units: LengthStyle) -> impl Iterator<Item = String> {
