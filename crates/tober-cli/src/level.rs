@@ -81,6 +81,10 @@ fn of_ride(site: &Site, index: usize, ride: &RideAssessment, units: LengthStyle)
                 .map(|(stage, number)| of_stage(number, stage, units))
                 .collect(),
         ));
+        sections.push(section(
+            "Tear-down, in order",
+            acts(&plan.tear_down, &ride.ground),
+        ));
     }
     sections.join("\n")
 }

@@ -78,6 +78,7 @@ fn ride_sections(ride: &RideAssessment, rules: &Rules<'_>, units: LengthStyle) -
         heading("Swing", "-") + &item("  ", &swing(&ride.envelope, units)) + &over_ground,
         heading("Clearances, tightest first", "-") + &clearance::section(&ride.clearances, rules),
         verdict("Fence", ride.fence.verdict.word()) + &fence(&ride.fence, units),
+        heading("Tear-down list", "-") + &level::tear_down(&ride.level),
     ]);
     sections
 }

@@ -4,7 +4,10 @@ export interface Act {
   kind: ActKind;
   /** At which support. */
   support: string;
-  /** Which hole, counted from 1 at the highest, for `ActKind::Pin`; else 0. */
+  /**
+   * Which hole, counted from 1 at the highest, for `ActKind::Pin` and `ActKind::Stow`;
+   * else 0.
+   */
   hole: number;
   /** Turns of the crank, to a quarter; 0 where nothing is cranked. */
   turns: number;
@@ -17,7 +20,7 @@ export interface Act {
 }
 
 /** What an act does to a jack. */
-export type ActKind = "pin" | "touch" | "lift" | "block" | "lower" | "snug";
+export type ActKind = "pin" | "touch" | "lift" | "block" | "lower" | "snug" | "take_up" | "unblock" | "let_down" | "stow";
 
 /** How the frame stands after an act. */
 export interface After {
@@ -557,8 +560,10 @@ export interface FootGround {
   /** Area of ground that the greatest load needs, metres squared. */
   area_needed: number | null;
   /**
-   * The smallest block on the truck that does, laid under the stack as a pad: its id. Absent
-   * where the stack does without, where none does, or where it is not known what is needed.
+   * The block left on the truck that does, laid under the stack as a pad: its id. The smallest
+   * that does, as far as they go round (no block is promised to two feet). Absent where the
+   * stack does without, where none is left that does, where it is not known what is needed, and
+   * for a jack beside outriggers.
    */
   pad: string | null;
   /** Greatest pressure on timber across its grain, pascals; absent where there is no timber. */
@@ -915,8 +920,10 @@ export interface LevelPlan {
   jacks: JackSetting[];
   /** The outriggers, in the order of the profile. Empty when the ground is not known. */
   outriggers: Stack[];
-  /** What to do, one act after the other. */
+  /** What to do to build it up, one act after the other. */
   acts: Act[];
+  /** What to do to tear it down again, one act after the other. */
+  tear_down: Act[];
   /**
    * Tilt along the frame left over after rounding, degrees: positive when the tongue end is
    * high.

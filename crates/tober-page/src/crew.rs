@@ -3,6 +3,7 @@
 
 mod frame;
 mod now;
+mod phase;
 mod readings;
 mod remedies;
 mod stages;
@@ -19,10 +20,11 @@ pub(crate) fn Crew() -> impl IntoView {
     let store = store();
     let order = move || {
         store.with_ride(|ride, _| {
-            (!ride.level.acts.is_empty()).then(|| {
+            let acts = phase::Phase::of(&store, &ride.id).acts(&ride.level);
+            (!acts.is_empty()).then(|| {
                 view! {
                     <h3>"Every act in order"</h3>
-                    {level::crank_order(&ride.id, &ride.level)}
+                    {level::crank_order(&ride.id, acts)}
                 }
             })
         })

@@ -20,7 +20,9 @@ pub(crate) fn section(ride: &RideAssessment, style: LengthStyle) -> impl IntoVie
         {feet(ride, style)}
         {(!plan.acts.is_empty()).then(|| view! {
             <h3>"Crank order"</h3>
-            {crank_order(&ride.id, plan)}
+            {crank_order(&ride.id, &plan.acts)}
+            <h3>"Tear-down, in order"</h3>
+            {crank_order(&ride.id, &plan.tear_down)}
         })}
         {tilts(ride)}
     }
@@ -182,17 +184,17 @@ fn outrigger(ride: &RideAssessment, it: &Stack, style: LengthStyle) -> impl Into
 }
 
 /// The acts in runs of one kind, each to be ticked off.
-pub(crate) fn crank_order(ride: &str, plan: &LevelPlan) -> impl IntoView + use<> {
+pub(crate) fn crank_order(ride: &str, acts: &[Act]) -> impl IntoView + use<> {
     let store = store();
-    let prefix = tick_prefix(ride, &plan.acts);
+    let prefix = tick_prefix(ride, acts);
     let mut runs: Vec<(ActKind, Vec<(usize, Act)>)> = Vec::new();
-    for (index, act) in plan.acts.iter().enumerate() {
+    for (index, act) in acts.iter().enumerate() {
         match runs.last_mut() {
             Some((kind, run)) if *kind == act.kind => run.push((index, act.clone())),
             _ => runs.push((act.kind, vec![(index, act.clone())])),
         }
     }
-    let total = plan.acts.len();
+    let total = acts.len();
     let counted = prefix.clone();
     view! {
         <p class="hint">
@@ -212,7 +214,10 @@ pub(crate) fn crank_order(ride: &str, plan: &LevelPlan) -> impl IntoView + use<>
                         <ol class="acts">
                             {run
                                 .into_iter()
-                                .map(|(index, act)| tick(store, format!("{prefix}{index}"), &act))
+                                .map(|(index, act)| {
+                                    let key = format!("{prefix}{index}");
+                                    tick(store, key, None, act.support.clone(), words::act(&act))
+                                })
                                 .collect_view()}
                         </ol>
                     </li>
@@ -222,7 +227,15 @@ pub(crate) fn crank_order(ride: &str, plan: &LevelPlan) -> impl IntoView + use<>
     }
 }
 
-fn tick(store: Store, key: String, act: &Act) -> impl IntoView + use<> {
+/// Something to do at a support, to be ticked off; with the support's number in the drawing where
+/// no drawing stands beside it.
+pub(crate) fn tick(
+    store: Store,
+    key: String,
+    number: Option<usize>,
+    support: String,
+    words: String,
+) -> impl IntoView + use<> {
     let shown = key.clone();
     view! {
         <li>
@@ -236,7 +249,8 @@ fn tick(store: Store, key: String, act: &Act) -> impl IntoView + use<> {
                             if done { ticks.insert(key); } else { ticks.remove(&key); }
                         });
                     }/>
-                <span><strong>{act.support.clone()}</strong> " " {words::act(act)}</span>
+                {number.map(|number| view! { <span class="foot-number">{number}</span> })}
+                <span><strong>{support}</strong> " " {words}</span>
             </label>
         </li>
     }
@@ -245,19 +259,28 @@ fn tick(store: Store, key: String, act: &Act) -> impl IntoView + use<> {
 /// What the ticks of a ride begin with. Another crank order has other ticks: nothing stays
 /// ticked that was never done.
 pub(crate) fn tick_prefix(ride: &str, acts: &[Act]) -> String {
+    // What is done, not how the frame then stands: a level that would show a hundredth of a degree
+    // more makes no act undone.
+    let done: Vec<String> = acts
+        .iter()
+        .map(|act| {
+            let Act {
+                kind,
+                support,
+                hole,
+                turns,
+                way,
+                ..
+            } = act;
+            format!("{kind:?} {support} {hole} {turns} {way:?}")
+        })
+        .collect();
+    format!("{ride}/{:x}/", hashed(&done))
+}
+
+/// The same number for the same things, in this build of the page.
+pub(crate) fn hashed(things: &impl Hash) -> u64 {
     let mut hasher = DefaultHasher::new();
-    for act in acts {
-        // What is done, not how the frame then stands: a level that would show a hundredth of a
-        // degree more makes no act undone.
-        let Act {
-            kind,
-            support,
-            hole,
-            turns,
-            way,
-            ..
-        } = act;
-        format!("{kind:?} {support} {hole} {turns} {way:?}").hash(&mut hasher);
-    }
-    format!("{ride}/{:x}/", hasher.finish())
+    things.hash(&mut hasher);
+    hasher.finish()
 }

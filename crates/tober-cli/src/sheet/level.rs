@@ -178,16 +178,30 @@ pub(crate) fn steps(plan: &LevelPlan) -> String {
     if plan.acts.is_empty() {
         return item("  ", "None until the ride can be levelled.");
     }
-    let runs = plan.acts.chunk_by(|one, next| one.kind == next.kind);
-    let steps: String = runs
-        .zip(1..)
-        .map(|(run, number)| step(&format!("{number:>4}. "), run, plan))
-        .collect();
     item(
         "  ",
         "In the order written, jacks from left to right. Winding down makes a leg longer, winding \
          back makes it shorter. Two people to a heavy leg; nobody under the frame.",
-    ) + &steps
+    ) + &in_steps(&plan.acts, plan)
+}
+
+/// What to do to tear it down again, step after step.
+pub(crate) fn tear_down(plan: &LevelPlan) -> String {
+    if plan.tear_down.is_empty() {
+        return item("  ", "None until the ride can be levelled.");
+    }
+    item(
+        "  ",
+        "Back the way it went up: the jacks take the weight before any brace or block comes out. \
+         Read the level before: what has settled since changes the turns.",
+    ) + &in_steps(&plan.tear_down, plan)
+}
+
+fn in_steps(acts: &[Act], plan: &LevelPlan) -> String {
+    let runs = acts.chunk_by(|one, next| one.kind == next.kind);
+    runs.zip(1..)
+        .map(|(run, number)| step(&format!("{number:>4}. "), run, plan))
+        .collect()
 }
 
 /// Acts of one kind, one after the other.
@@ -202,6 +216,10 @@ fn step(mark: &str, run: &[Act], plan: &LevelPlan) -> String {
         ActKind::Block => "Set the blocks under the outriggers, from the ground up",
         ActKind::Lower => "Lower the frame onto the outriggers, winding back",
         ActKind::Snug => "Wind down again, so that each jack just bears",
+        ActKind::TakeUp => "Wind down, until the jacks carry and every outrigger hangs",
+        ActKind::Unblock => "Take the blocks out and swing the outriggers up",
+        ActKind::LetDown => "Let the frame down onto its tyres, winding back",
+        ActKind::Stow => "Wind the jacks right back and pin the legs, holes counted from the top",
     };
     let passes = passes(run);
     if first.kind == ActKind::Block {
@@ -231,6 +249,12 @@ fn crank(act: &Act) -> String {
     let support = &act.support;
     match act.kind {
         ActKind::Pin => format!("{support} in hole {}", act.hole),
+        ActKind::Unblock => support.clone(),
+        ActKind::Stow if act.turns == 0.0 => format!("{support} in hole {}", act.hole),
+        ActKind::Stow => {
+            let turns = words::turns_noun(act.turns);
+            format!("{support} {turns}, then hole {}", act.hole)
+        }
         _ if contrary(act) => format!("{support} {} the other way", words::turns_noun(act.turns)),
         _ => format!("{support} {}", words::turns_noun(act.turns)),
     }
@@ -240,7 +264,7 @@ fn crank(act: &Act) -> String {
 /// high is let down while the others are lifted.
 fn contrary(act: &Act) -> bool {
     match act.kind {
-        ActKind::Lower => act.way == Some(Way::Out),
+        ActKind::Lower | ActKind::LetDown => act.way == Some(Way::Out),
         _ => act.way == Some(Way::In),
     }
 }

@@ -3,6 +3,7 @@
 use leptos::prelude::*;
 use tober::level::{Act, ActKind, Piece, SupportKind};
 
+use super::phase::{Choice, Phase};
 use crate::browser;
 use crate::level::{number, tick_prefix};
 use crate::stack;
@@ -15,6 +16,7 @@ const ONE_PRESS: f64 = 350.0;
 /// The acts of the ride that is worked on, and what is known beside them.
 #[derive(Clone, Debug, PartialEq)]
 struct Order {
+    phase: Phase,
     prefix: String,
     acts: Vec<Step>,
     wheels: Vec<String>,
@@ -34,11 +36,13 @@ impl Order {
     fn of(store: &Store) -> Option<Order> {
         store.with_ride(|ride, _| {
             let plan = &ride.level;
+            let phase = Phase::of(store, &ride.id);
+            let acts = phase.acts(plan);
             let pieces = |act: &Act| {
                 let stack = plan.outriggers.iter().find(|it| it.id == act.support);
                 let jack = plan.jacks.iter().find(|it| it.id == act.support);
                 match act.kind {
-                    ActKind::Block => stack.map(|it| it.pieces.clone()),
+                    ActKind::Block | ActKind::Unblock => stack.map(|it| it.pieces.clone()),
                     ActKind::Pin => jack.map(|it| it.packing.clone()),
                     _ => None,
                 }
@@ -46,9 +50,9 @@ impl Order {
             };
             let wheels = ride.ground.points.iter();
             Order {
-                prefix: tick_prefix(&ride.id, &plan.acts),
-                acts: plan
-                    .acts
+                phase,
+                prefix: tick_prefix(&ride.id, acts),
+                acts: acts
                     .iter()
                     .map(|act| Step {
                         act: act.clone(),
@@ -122,10 +126,12 @@ pub(super) fn Now() -> impl IntoView {
                 Some(step) => act(step, &order.wheels).into_any(),
                 None => view! {
                     <p class="now-act">"Every act is done."</p>
-                    <p>
-                        "Put a level on the frame, along and across, and write down what it shows \
-                         under “What the level shows”."
-                    </p>
+                    <p>{match order.phase {
+                        Phase::BuildUp => "Put a level on the frame, along and across, and write \
+                            down what it shows under “What the level shows”.",
+                        Phase::TearDown => "Walk round it before it is hitched up: legs pinned, \
+                            outriggers up, no block left on the ground.",
+                    }}</p>
                 }
                 .into_any(),
             })
@@ -134,6 +140,7 @@ pub(super) fn Now() -> impl IntoView {
     view! {
         <Show when=move || any.get()>
             <section class="now" aria-labelledby="now-title">
+                <Choice/>
                 <div class="now-head">
                     <h3 id="now-title">"Do this now"</h3>
                     <p id="now-count">{move || format!("{} of {} done", done(), total())}</p>
@@ -159,18 +166,18 @@ pub(super) fn Now() -> impl IntoView {
 
 fn act(step: &Step, wheels: &[String]) -> impl IntoView + use<> {
     let act = &step.act;
-    let blocks = (act.kind == ActKind::Block || !step.pieces.is_empty()).then(|| {
-        let under = match act.kind {
-            ActKind::Block => "From",
-            _ => "Under its pad, from",
-        };
-        let pieces = if step.pieces.is_empty() {
-            "None: the foot stands on the ground.".to_owned()
-        } else {
-            format!(
-                "{under} the ground up, each crossed over the one below: {}.",
-                stack::counted(&step.pieces).join(", ")
-            )
+    let stacked = matches!(act.kind, ActKind::Block | ActKind::Unblock);
+    let blocks = (stacked || !step.pieces.is_empty()).then(|| {
+        let listed = stack::counted(&step.pieces).join(", ");
+        let pieces = match act.kind {
+            _ if step.pieces.is_empty() => "None: the foot stands on the ground.".to_owned(),
+            ActKind::Block => {
+                format!("From the ground up, each crossed over the one below: {listed}.")
+            }
+            ActKind::Unblock => format!("Under it, from the ground up: {listed}."),
+            _ => format!(
+                "Under its pad, from the ground up, each crossed over the one below: {listed}."
+            ),
         };
         view! {
             <div class="stack" aria-hidden="true" inner_html=stack::stack_svg(&step.pieces)></div>

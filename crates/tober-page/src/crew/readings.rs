@@ -10,7 +10,7 @@ use tober::level::{
 use tober::units::{LengthStyle, Slope, SlopeForm, parse_length};
 
 use crate::browser;
-use crate::level::number;
+use crate::level::{hashed, number, tick};
 use crate::parts::badge;
 use crate::stack;
 use crate::state::{Store, store};
@@ -34,7 +34,7 @@ pub(super) fn Readings() -> impl IntoView {
         </p>
         <Entry/>
         <div role="status" id="outcome">
-            {move || outcome.get().map(|outcome| told(&outcome, store.style()))}
+            {move || outcome.get().map(|outcome| told(&outcome, store))}
         </div>
         <Rounds/>
     }
@@ -47,6 +47,9 @@ struct Outcome {
     correction: Option<Correction>,
     /// Number of each corrected foot in the drawing.
     numbers: Vec<Option<usize>>,
+    /// What the ticks of the correction begin with: another round, or another correction, has
+    /// other ticks.
+    ticks: String,
     since_last: Option<Settling>,
     since_first: Option<Settling>,
 }
@@ -98,7 +101,10 @@ fn outcome(store: &Store) -> Option<Outcome> {
             let correction = correct(profile, &ride.level, blocks, &last.readings);
             let acts = correction.iter().flat_map(|it| &it.acts);
             let two = rounds.len().saturating_sub(2);
+            let told = format!("{correction:?}");
+            let (ride_id, time) = (&ride.id, last.unix_seconds);
             Outcome {
+                ticks: format!("{ride_id}/{time}/{:x}/", hashed(&told)),
                 numbers: acts.map(|act| number(&ride.level, &act.support)).collect(),
                 since_last: settling(profile, &ride.id, rounds.get(two..).unwrap_or_default()),
                 since_first: settling(profile, &ride.id, &rounds),
@@ -377,7 +383,8 @@ fn keep_readings(store: &Store, readings: Vec<Reading>, new_round: bool) -> bool
     })
 }
 
-fn told(outcome: &Outcome, style: LengthStyle) -> impl IntoView + use<> {
+fn told(outcome: &Outcome, store: Store) -> impl IntoView + use<> {
+    let style = store.style();
     let correction = match &outcome.correction {
         None => view! {
             <p class="hint">
@@ -386,7 +393,7 @@ fn told(outcome: &Outcome, style: LengthStyle) -> impl IntoView + use<> {
             </p>
         }
         .into_any(),
-        Some(it) => corrected(it, &outcome.numbers, style).into_any(),
+        Some(it) => corrected(it, outcome, store).into_any(),
     };
     let moved = outcome.since_last.as_ref().map(|it| moved(it, style));
     let foretold = outcome.since_first.as_ref().map(foretold);
@@ -397,11 +404,8 @@ fn told(outcome: &Outcome, style: LengthStyle) -> impl IntoView + use<> {
     }
 }
 
-fn corrected(
-    found: &Correction,
-    numbers: &[Option<usize>],
-    style: LengthStyle,
-) -> impl IntoView + use<> {
+fn corrected(found: &Correction, outcome: &Outcome, store: Store) -> impl IntoView + use<> {
+    let style = store.style();
     let what = match (found.before.verdict, found.acts.is_empty()) {
         (Verdict::Pass, _) => Some("Level enough: leave it as it is."),
         (_, true) => Some(
@@ -413,12 +417,12 @@ fn corrected(
     let acts = found
         .acts
         .iter()
-        .zip(numbers)
-        .map(|(act, number)| view! {
-            <li>
-                {number.map(|number| view! { <span class="foot-number">{number}</span> })}
-                <span><strong>{act.support.clone()}</strong> " " {correction_words(act, style)}</span>
-            </li>
+        .zip(&outcome.numbers)
+        .enumerate()
+        .map(|(index, (act, number))| {
+            let key = format!("{}{index}", outcome.ticks);
+            let words = correction_words(act, style);
+            tick(store, key, *number, act.support.clone(), words)
         })
         .collect_view();
     let after = (!found.acts.is_empty()).then(|| {
@@ -430,7 +434,7 @@ fn corrected(
         <section class="fix" id="fix" aria-label="What to do about it">
             <p>{badge(found.before.verdict)} " As read: " {words::lean(&found.before)}</p>
             {what.map(|words| view! { <p><strong>{words}</strong></p> })}
-            <ol>{acts}</ol>
+            <ol class="acts">{acts}</ol>
             {after}
         </section>
     }

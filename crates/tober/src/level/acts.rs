@@ -1,9 +1,10 @@
-//! The order of the acts: pin, touch, lift in passes, block, lower in passes, snug; and what the
-//! level shows after each.
+//! The order of the acts: pin, touch, lift in passes, block, lower in passes, snug; later, to tear
+//! down, take up in passes, blocks out, let down in passes, stow the legs; and what the level
+//! shows after each.
 //!
-//! Front pair first, then the back; low side first within a pair. Common practice, no published
-//! source; the ride maker's order (`crank_order` in the profile) wins. How far in one go:
-//! [`super::passes`].
+//! Front pair first, then the back; low side first within a pair; let down onto the tyres in the
+//! reverse order. Common practice, no published source; the ride maker's order (`crank_order` in
+//! the profile) wins. How far in one go: [`super::passes`].
 //!
 //! Every act is simulated by [`crate::statics`]: the frame rests on jacks, hanging or carrying
 //! tyres, and outriggers once they are blocked. Until every foot has touched, the truck's hitch
@@ -38,33 +39,41 @@ fn quarters(turns: f64) -> i64 {
     (turns * 4.0).round() as i64
 }
 
-pub(super) fn in_order(stand: &Stand, jacks: &[JackSetting], tops: &[(Point, f64)]) -> Vec<Act> {
-    let groups = groups(stand);
-    let order = || groups.iter().flatten().copied();
-    let mut build_up = BuildUp::new(stand, jacks);
+/// What is done, one act after the other.
+pub(super) struct InOrder {
+    pub(super) build_up: Vec<Act>,
+    pub(super) tear_down: Vec<Act>,
+}
 
+pub(super) fn in_order(stand: &Stand, jacks: &[JackSetting], tops: &[(Point, f64)]) -> InOrder {
+    let groups = groups(stand);
+    let mut frame = Frame::new(stand, jacks);
+    build_up(&mut frame, &groups, tops);
+    let build_up = std::mem::take(&mut frame.acts);
+    tear_down(&mut frame, &groups);
+    InOrder {
+        build_up,
+        tear_down: frame.acts,
+    }
+}
+
+fn build_up(frame: &mut Frame, groups: &[Vec<usize>], tops: &[(Point, f64)]) {
+    let order = || groups.iter().flatten().copied();
     for corner in order() {
-        if let Some(setting) = jacks.get(corner) {
-            let after = build_up.parked();
-            build_up.acts.push(Act {
-                hole: setting.hole,
-                after,
-                ..act(ActKind::Pin, &setting.id)
-            });
-        }
+        frame.pin(corner);
     }
     for corner in order() {
-        build_up.touch(corner);
+        frame.touch(corner);
     }
-    build_up.crank(ActKind::Lift, &groups, |jack| quarters(jack.turns_loaded));
+    frame.crank(ActKind::Lift, groups, |jack| quarters(jack.turns_loaded));
     if tops.is_empty() {
-        return build_up.acts;
+        return;
     }
-    build_up.block(tops);
-    build_up.crank(ActKind::Lower, &groups, |jack| -quarters(jack.turns_down));
-    let snug = quarters(stand.profile.levelling.snug_turns);
+    frame.block(tops);
+    frame.crank(ActKind::Lower, groups, |jack| -quarters(jack.turns_down));
+    let snug = quarters(frame.stand.profile.levelling.snug_turns);
     for corner in order() {
-        build_up.turn(
+        frame.turn(
             ActKind::Snug,
             Turned {
                 corner,
@@ -72,7 +81,22 @@ pub(super) fn in_order(stand: &Stand, jacks: &[JackSetting], tops: &[(Point, f64
             },
         );
     }
-    build_up.acts
+}
+
+/// Back the way it went up: the jacks take the weight before any block comes out.
+fn tear_down(frame: &mut Frame, groups: &[Vec<usize>]) {
+    if !frame.tops.is_empty() {
+        let snug = quarters(frame.stand.profile.levelling.snug_turns);
+        let take_up = |jack: &JackSetting| quarters(jack.turns_down) - snug;
+        frame.crank(ActKind::TakeUp, groups, take_up);
+        frame.unblock();
+    }
+    let last_first = |group: &Vec<usize>| group.iter().rev().copied().collect();
+    let back: Vec<Vec<usize>> = groups.iter().rev().map(last_first).collect();
+    frame.crank(ActKind::LetDown, &back, |jack| -quarters(jack.turns_loaded));
+    for corner in back.into_iter().flatten() {
+        frame.stow(corner);
+    }
 }
 
 fn act(kind: ActKind, support: &str) -> Act {
@@ -113,8 +137,8 @@ pub(super) fn groups(stand: &Stand) -> Vec<Vec<usize>> {
     vec![group(true), group(false)]
 }
 
-/// The frame as it is being built up.
-struct BuildUp<'a> {
+/// The frame as it is being built up and torn down.
+struct Frame<'a> {
     stand: &'a Stand<'a>,
     settings: &'a [JackSetting],
     corners: Vec<Corner>,
@@ -124,8 +148,8 @@ struct BuildUp<'a> {
     acts: Vec<Act>,
 }
 
-impl<'a> BuildUp<'a> {
-    fn new(stand: &'a Stand<'a>, settings: &'a [JackSetting]) -> BuildUp<'a> {
+impl<'a> Frame<'a> {
+    fn new(stand: &'a Stand<'a>, settings: &'a [JackSetting]) -> Frame<'a> {
         let corners: Vec<Corner> = stand
             .jacks
             .iter()
@@ -145,7 +169,7 @@ impl<'a> BuildUp<'a> {
             })
             .collect();
         let places: Vec<Point> = corners.iter().map(|corner| corner.at).collect();
-        BuildUp {
+        Frame {
             stand,
             settings,
             racks: passes::racks(&places),
@@ -165,6 +189,17 @@ impl<'a> BuildUp<'a> {
             hanging: Vec::new(),
             loads: Vec::new(),
         })
+    }
+
+    fn pin(&mut self, corner: usize) {
+        if let Some(setting) = self.settings.get(corner) {
+            let after = self.parked();
+            self.acts.push(Act {
+                hole: setting.hole,
+                after,
+                ..act(ActKind::Pin, &setting.id)
+            });
+        }
     }
 
     fn touch(&mut self, corner: usize) {
@@ -191,6 +226,31 @@ impl<'a> BuildUp<'a> {
             });
         }
         self.tops = tops.to_vec();
+    }
+
+    fn unblock(&mut self) {
+        self.tops.clear();
+        let after = self.rests();
+        for outrigger in &self.stand.profile.outriggers {
+            self.acts.push(Act {
+                after: after.clone(),
+                ..act(ActKind::Unblock, &outrigger.id)
+            });
+        }
+    }
+
+    /// Winds the jack in, free again, and pins its leg in the highest hole.
+    fn stow(&mut self, corner: usize) {
+        if let Some(setting) = self.settings.get(corner) {
+            let after = self.parked();
+            self.acts.push(Act {
+                hole: 1,
+                turns: setting.turns_free,
+                way: (setting.turns_free > 0.0).then_some(Way::In),
+                after,
+                ..act(ActKind::Stow, &setting.id)
+            });
+        }
     }
 
     /// Cranks every jack its quarter turns, in passes.

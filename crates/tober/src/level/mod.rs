@@ -37,6 +37,7 @@ mod sinking;
 mod stacks;
 mod stages;
 mod stand;
+mod sunk;
 mod under;
 mod words;
 
@@ -54,6 +55,7 @@ pub(crate) use stand::twist_stiffness;
 pub use stand::{
     FOOT_PLATE, JACK_STIFFNESS, MASS, OUTRIGGER_STIFFNESS, TRAVEL_TILT_DEG, TWIST_STIFFNESS,
 };
+pub use sunk::{FootSinks, Settled};
 
 use serde::{Deserialize, Serialize};
 
@@ -130,8 +132,11 @@ pub struct LevelPlan {
     pub jacks: Vec<JackSetting>,
     /// The outriggers, in the order of the profile. Empty when the ground is not known.
     pub outriggers: Vec<Stack>,
-    /// What to do, one act after the other.
+    /// What to do to build it up, one act after the other.
     pub acts: Vec<Act>,
+    /// What to do to tear it down again, one act after the other.
+    #[serde(default)]
+    pub tear_down: Vec<Act>,
     /// Tilt along the frame left over after rounding, degrees: positive when the tongue end is
     /// high.
     pub tilt_along_deg: Option<f64>,
@@ -164,6 +169,10 @@ pub struct LevelPlan {
     /// How steep it is at work.
     #[serde(default)]
     pub after: Lean,
+    /// How steep it is once the ground has settled; absent where no modulus of the ground is
+    /// given under every foot that carries.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub settled: Option<Settled>,
 }
 
 /// How one jack is set.
@@ -242,6 +251,14 @@ pub enum ActKind {
     Lower,
     /// Give the jack a turn or two so that it just bears.
     Snug,
+    /// To tear down: crank up until the jacks carry again.
+    TakeUp,
+    /// To tear down: take the blocks out, swing the outrigger up.
+    Unblock,
+    /// To tear down: crank down until the tyres carry.
+    LetDown,
+    /// To tear down: wind the jack in and pin its leg in the highest hole.
+    Stow,
 }
 
 /// One act, for one person (two to a heavy leg) at one support.
@@ -252,7 +269,8 @@ pub struct Act {
     pub kind: ActKind,
     /// At which support.
     pub support: String,
-    /// Which hole, counted from 1 at the highest, for [`ActKind::Pin`]; else 0.
+    /// Which hole, counted from 1 at the highest, for [`ActKind::Pin`] and [`ActKind::Stow`];
+    /// else 0.
     pub hole: usize,
     /// Turns of the crank, to a quarter; 0 where nothing is cranked.
     pub turns: f64,
@@ -369,6 +387,7 @@ impl LevelPlan {
             jacks: Vec::new(),
             outriggers: Vec::new(),
             acts: Vec::new(),
+            tear_down: Vec::new(),
             tilt_along_deg: None,
             tilt_across_deg: None,
             tolerance_along_deg: levelling.along().degrees(),
@@ -381,12 +400,14 @@ impl LevelPlan {
             stages: Vec::new(),
             before: Lean::default(),
             after: Lean::default(),
+            settled: None,
         };
         if let Some(stand) = Stand::new(profile, ground) {
             let blocked = stand.block(blocks, with_acts);
             plan.fill(&stand, &blocked, ground, blocks);
             if with_acts && plan.verdict == Verdict::Pass {
-                plan.acts = acts::in_order(&stand, &plan.jacks, &blocked.tops);
+                let acts = acts::in_order(&stand, &plan.jacks, &blocked.tops);
+                (plan.acts, plan.tear_down) = (acts.build_up, acts.tear_down);
                 plan.stages = stages::stages(&stand, &blocked, &plan, blocks);
                 let stages = plan.stages.iter().map(|stage| stage.verdict);
                 plan.verdict = stages.fold(plan.verdict, Verdict::and);

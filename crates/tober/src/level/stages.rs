@@ -199,7 +199,10 @@ impl Stages<'_> {
             (hole, jack.screw_retracted)
         });
         let legs = jacks.iter().map(|jack| (jack.id.as_str(), jack.gap));
-        let checks = vec![at_least(CheckKind::LegsFit, 0.0, legs)];
+        let mut checks = vec![at_least(CheckKind::LegsFit, 0.0, legs)];
+        if kind == StageKind::Lowered {
+            checks.extend(self.on_the_way(ActKind::LetDown));
+        }
         Some(self.stage(kind, parked, jacks, Vec::new(), checks))
     }
 
@@ -244,6 +247,7 @@ impl Stages<'_> {
                 }
             }
             StageKind::Blocked => checks.extend(self.stack_height()),
+            StageKind::TakenUp => checks.extend(self.on_the_way(ActKind::TakeUp)),
             _ => {}
         }
         self.stage(kind, attitude, jacks, outriggers, checks)
@@ -382,7 +386,8 @@ impl Stages<'_> {
     /// Tilt and rack on the way, over the acts of one kind.
     fn on_the_way(&self, kind: ActKind) -> Vec<Check> {
         let levelling = &self.stand.profile.levelling;
-        let acts: Vec<&Act> = self.plan.acts.iter().filter(|it| it.kind == kind).collect();
+        let all = self.plan.acts.iter().chain(&self.plan.tear_down);
+        let acts: Vec<&Act> = all.filter(|it| it.kind == kind).collect();
         let known = acts.iter().all(|act| act.after.is_some());
         let after = || {
             acts.iter()

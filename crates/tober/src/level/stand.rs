@@ -46,6 +46,9 @@ pub(super) struct Stand<'a> {
     pub(super) load: Load,
     pub(super) jack_stiffness: f64,
     pub(super) outrigger_stiffness: f64,
+    /// How much higher the feet that carry at work are set than level asks for, since the ground
+    /// will sink under them, metres: outriggers, or the jacks of a ride without any.
+    set_higher: Vec<f64>,
 }
 
 /// How a ride is blocked.
@@ -148,7 +151,24 @@ impl<'a> Stand<'a> {
             },
             jack_stiffness: frame.jack_stiffness.unwrap_or(JACK_STIFFNESS),
             outrigger_stiffness: frame.outrigger_stiffness.unwrap_or(OUTRIGGER_STIFFNESS),
+            set_higher: Vec::new(),
         })
+    }
+
+    /// The same ride, to be blocked as if the ground under the feet that carry had sunk so far.
+    pub(super) fn set_higher(mut self, by: &[f64]) -> Stand<'a> {
+        for (foot, by) in self.feet.iter_mut().zip(by) {
+            if let Role::Outrigger { base } = &mut foot.role {
+                *base -= by;
+            }
+        }
+        self.set_higher = by.to_vec();
+        self
+    }
+
+    /// How much higher a foot that carries at work is set, metres.
+    fn higher(&self, foot: usize) -> f64 {
+        self.set_higher.get(foot).copied().unwrap_or(0.0)
     }
 
     /// How far above the working height the frame is lifted.
@@ -246,7 +266,12 @@ impl<'a> Stand<'a> {
             .feet
             .iter()
             .zip(&found.stacks)
-            .filter_map(|(foot, stack)| Some((foot.at, foot.base()? + stack.height)))
+            .enumerate()
+            .filter_map(|(index, (foot, stack))| {
+                // The ground has not sunk yet.
+                let base = foot.base()? + self.higher(index);
+                Some((foot.at, base + stack.height))
+            })
             .collect();
         let attitude = if self.feet.is_empty() {
             self.on_jacks(found.datum, &packing)
@@ -319,7 +344,7 @@ impl<'a> Stand<'a> {
                     + it.jack.screw_retracted;
                 (
                     it.jack.at,
-                    foot + ((datum - foot) / quarter).ceil() * quarter,
+                    foot + ((datum + self.higher(index) - foot) / quarter).ceil() * quarter,
                 )
             })
             .collect();

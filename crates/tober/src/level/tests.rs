@@ -453,6 +453,35 @@ proptest! {
     /// limit, or the frame steeper than the travelling limit (or than it was parked); told from
     /// the acts alone, jack by jack, and from what is simulated.
     #[test]
+    fn torn_down_every_screw_is_back_in_and_no_block_comes_out_under_load(
+        along in -0.03..0.03_f64, across in -0.03..0.03_f64,
+    ) {
+        let profile = trailer();
+        let plan = LevelPlan::new(&profile, &ground(&profile, 2.0, along, across), &truck());
+        prop_assume!(plan.verdict == Verdict::Pass);
+        for jack in &plan.jacks {
+            let turned = |acts: &[Act]| -> f64 {
+                let own = acts.iter().filter(|act| act.support == jack.id);
+                own.map(|act| if act.way == Some(Way::In) { -act.turns } else { act.turns }).sum()
+            };
+            prop_assert!((turned(&plan.acts) + turned(&plan.tear_down)).abs() < 1e-9);
+        }
+        let first_out = plan.tear_down.iter().position(|act| act.kind == ActKind::Unblock).unwrap();
+        let last_up = plan.tear_down.iter().rposition(|act| act.kind == ActKind::TakeUp).unwrap();
+        prop_assert!(last_up < first_out);
+        // The jacks carry it all, so every outrigger hangs.
+        let after = plan.tear_down[last_up].after.as_ref().unwrap();
+        for outrigger in &profile.outriggers {
+            prop_assert!(after.hanging.contains(&outrigger.id));
+        }
+        let stowed = plan.tear_down.iter().filter(|act| act.kind == ActKind::Stow);
+        prop_assert!(stowed.map(|act| (&act.support, act.hole)).eq(
+            plan.acts.iter().filter(|act| act.kind == ActKind::Pin).map(|act| &act.support)
+                .rev().map(|support| (support, 1))
+        ));
+    }
+
+    #[test]
     fn no_act_breaks_a_limit(
         heights in prop::collection::vec(-0.06..0.06_f64, 10),
         along in -0.04..0.04_f64, across in -0.03..0.03_f64,
@@ -477,7 +506,7 @@ proptest! {
                     + jack.holes[setting.hole - 1] + jack.screw_retracted
             })
             .collect();
-        for act in &plan.acts {
+        for act in plan.acts.iter().chain(&plan.tear_down) {
             let jack = profile.jacks.iter().position(|jack| jack.id == act.support);
             if let Some(jack) = jack {
                 let turned = match act.way {
@@ -487,7 +516,8 @@ proptest! {
                 };
                 heights[jack] += turned * profile.jacks[jack].lift_per_turn;
             }
-            if !matches!(act.kind, ActKind::Lift | ActKind::Lower) {
+            use ActKind::{LetDown, Lift, Lower, TakeUp};
+            if !matches!(act.kind, Lift | Lower | TakeUp | LetDown) {
                 continue;
             }
             let [fl, fr, bl, br] = heights[..] else { unreachable!() };

@@ -32,9 +32,19 @@ impl Act {
         match self.kind {
             ActKind::Pin => format!("drop the leg and pin it in hole {}", self.hole),
             ActKind::Touch => format!("wind {way} {turns} {noun}, free, until the foot touches"),
-            ActKind::Lift | ActKind::Lower => format!("wind {way} {turns} {noun} under load"),
+            ActKind::Lift | ActKind::Lower | ActKind::TakeUp | ActKind::LetDown => {
+                format!("wind {way} {turns} {noun} under load")
+            }
             ActKind::Block => "set the blocks".to_owned(),
             ActKind::Snug => format!("wind {way} {turns} {noun}, so that it just bears"),
+            ActKind::Unblock => "take the blocks out and swing the outrigger up".to_owned(),
+            ActKind::Stow if self.turns > 0.0 => {
+                format!(
+                    "wind {way} {turns} {noun}, free, and pin the leg in hole {}",
+                    self.hole
+                )
+            }
+            ActKind::Stow => format!("raise the leg and pin it in hole {}", self.hole),
         }
     }
 }
