@@ -22,6 +22,7 @@
 mod bends;
 mod cords;
 mod cut;
+mod headroom;
 mod measure;
 mod obstacle;
 mod parts;
@@ -30,6 +31,7 @@ mod plane;
 mod route;
 mod rulebook;
 mod solid;
+mod squeeze;
 mod standing;
 mod ways;
 

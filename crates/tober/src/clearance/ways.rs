@@ -1,19 +1,18 @@
-//! Ways that are kept free: what is left of the width of a walkway or a fire lane, the height
-//! over it, how steep it is, and whether a lane leads anywhere.
+//! Ways that are kept free: what is left of the width of a walkway or a fire lane ([`squeeze`]),
+//! the height over it ([`overhead`]), how steep it is, and whether a lane leads anywhere.
 //!
 //! # Picture
 //!
 //! ```text
-//!   ─────────────────────────── edge          cut the band across, slice by slice: what stands
-//!        ┌──┐         ╱╲                      in a slice takes its whole reach across the slice;
-//!   ─ ─ ─│  │─ ─ ─ ─ ╱  ╲ ─ ─ ─ middle        the widest stretch that is left is the clear width
-//!        └──┘ ▲              ▲
+//!   ─────────────────────────── edge
+//!        ┌──┐         ╱╲                what stands together in the band is a cluster; how wide
+//!   ─ ─ ─│  │─ ─ ─ ─ ╱  ╲ ─ ─ ─ middle  somebody may be who gets past it is its pinch; the least
+//!        └──┘ ▲              ▲          of all pinches is the clear width
 //!   ──────────│──────────────│─ edge
-//!             slices begin wherever an outline has a corner
+//!             pinches
 //! ```
 //!
-//! Every slice errs to the narrow side, and by nothing where only one thing stands in it: an
-//! outline reaches farthest at a corner. Round things are drawn round from outside.
+//! Nothing errs to the wide side: round things are drawn round from outside.
 //!
 //! Slopes are those of the triangulated ground: along the middle line from one edge of a triangle
 //! to the next, and across from edge to edge.
@@ -21,16 +20,14 @@
 use serde::{Deserialize, Serialize};
 
 use super::bends::{Bend, bends};
-use super::standing::{Thing, round, things};
+use super::headroom::overhead;
+use super::squeeze;
+use super::standing::{Thing, things};
 use super::{Parts, RuleInForce, Shape, contains};
 use crate::assess::Verdict;
-use crate::envelope::Wire;
 use crate::ground::SectionPoint;
 use crate::site::{Site, Surface};
 use crate::{Point, Step};
-
-/// Slices are no longer than this where something stands, metres.
-const SLICE: f64 = 0.25;
 
 /// A dead end longer than this, metres, needs a place to turn: International Fire Code 503.2.5,
 /// 150 ft; memory.
@@ -232,11 +229,7 @@ impl Way<'_> {
                 && touches_inside(&band, &thing.shape())
         };
         let things: Vec<&Thing> = standing.iter().filter(in_it).collect();
-        for side in self.path.windows(2) {
-            if let [from, to] = side {
-                self.narrow(*from, *to, &things, &mut check);
-            }
-        }
+        self.narrow(&things, &mut check);
         self.height(site, &mut check);
         if self.kind == WayKind::Walkway {
             self.slopes(site, limits, &mut check);
@@ -253,125 +246,34 @@ impl Way<'_> {
         check
     }
 
-    /// What is left of the width along one side of the path.
-    fn narrow(&self, from: Point, to: Point, things: &[&Thing], check: &mut WayCheck) {
-        let length = (to - from).norm();
-        let Some(along) = (to - from).try_normalize(0.0) else {
-            return;
-        };
-        let left = Step::new(-along.y, along.x);
-        // Corners by how far along and how far to the left.
-        let local: Vec<Vec<(f64, f64)>> = things
-            .iter()
-            .map(|thing| {
-                let corners = thing.corners.iter();
-                corners
-                    .map(|&at| ((at - from).dot(&along), (at - from).dot(&left)))
-                    .collect()
-            })
-            .collect();
-        let mut cuts: Vec<f64> = local.iter().flatten().map(|&(s, _)| s).collect();
-        cuts.retain(|s| (0.0..=length).contains(s));
-        cuts.extend([0.0, length]);
-        cuts.sort_by(f64::total_cmp);
-        let half = self.width / 2.0;
-        // The narrowest place of the stretch that the last slice belongs to.
-        let mut pinch: Option<Pinch> = None;
-        for pair in cuts.windows(2) {
-            let &[start, end] = pair else { continue };
-            let count = ((end - start) / SLICE).ceil().clamp(1.0, 10_000.0);
-            for k in 0..count as u32 {
-                let step = (end - start) / count;
-                let low = start + step * f64::from(k);
-                let (clear, by) = clear_across(&local, (low, low + step), half);
-                if by.is_empty() {
-                    check.pinches.extend(pinch.take());
-                    continue;
-                }
-                check.clear_width = check.clear_width.min(clear);
-                if pinch.as_ref().is_none_or(|pinch| clear < pinch.clear) {
-                    let name = |&at: &usize| things.get(at).map(|thing| thing.name.clone());
-                    pinch = Some(Pinch {
-                        at: from + along * (low + step / 2.0),
-                        clear,
-                        by: by.iter().filter_map(name).collect(),
-                    });
-                }
-            }
+    /// What is left of the width, for each cluster of things that stand together in it.
+    fn narrow(&self, things: &[&Thing], check: &mut WayCheck) {
+        let shapes: Vec<Shape> = things.iter().map(|thing| thing.shape()).collect();
+        let middle = Shape::band(self.path, 0.0);
+        for cluster in squeeze::clusters(&shapes, self.width) {
+            let Some(found) = squeeze::narrowest(self.path, self.width, &shapes, &cluster) else {
+                continue;
+            };
+            check.clear_width = check.clear_width.min(found.clear);
+            let (one, other) = found.places;
+            let between = one + (other - one) / 2.0;
+            let nearest = middle.separation(&Shape::disc(between, 0.0));
+            let name = |&at: &usize| things.get(at).map(|thing| thing.name.clone());
+            check.pinches.push(Pinch {
+                at: nearest.map_or(between, |nearest| nearest.from),
+                clear: found.clear,
+                by: found.by.iter().filter_map(name).collect(),
+            });
         }
-        check.pinches.extend(pinch);
     }
 
-    /// Height left under wires and canopies.
+    /// Height left under wires, canopies and roofs.
     fn height(&self, site: &Site, check: &mut WayCheck) {
-        const STEP: f64 = 0.1;
-        let ground = site.ground();
-        let band = Shape::band(self.path, self.width);
-        let features = &site.file().features;
-        let mut least = f64::INFINITY;
-        for tree in &features.trees {
-            let canopy = Shape::disc(tree.at, tree.canopy_radius);
-            let over = band.separation(&canopy).is_some_and(|it| it.distance < 0.0);
-            if over && tree.canopy_underside >= self.height_required {
-                // The ground may be higher under the edge of the canopy than at the trunk.
-                let rise = match (ground.height(tree.at), ground.highest()) {
-                    (Some(foot), Some(_)) => {
-                        let edge = round(tree.at, tree.canopy_radius);
-                        let heights = edge.iter().filter_map(|&at| ground.height(at));
-                        heights.map(|it| it.0 - foot.0).fold(0.0, f64::max)
-                    }
-                    _ => 0.0,
-                };
-                least = least.min(tree.canopy_underside - rise);
-            }
+        let found = overhead(site, self.path, self.width, self.height_required);
+        for what in found.unknown {
+            check.unknown(what);
         }
-        let mut unknown = false;
-        for line in &features.overhead_lines {
-            for pair in line.points.windows(2) {
-                let [from, to] = pair else { continue };
-                let end = |it: &crate::site::LinePoint| {
-                    let at = Point::new(it.x, it.y);
-                    Some((at, ground.height(at)?.0 + it.height))
-                };
-                let span = Shape::band(&[Point::new(from.x, from.y), Point::new(to.x, to.y)], 0.0);
-                if band.separation(&span).is_none_or(|it| it.distance >= 0.0) {
-                    continue;
-                }
-                let wire = match (end(from), end(to), line.sag, line.lowest) {
-                    (Some(a), Some(b), Some(sag), _) => Some(Wire::with_sag(a, b, sag)),
-                    (Some(a), Some(b), None, Some(lowest)) => {
-                        Wire::with_lowest(a, b, lowest, |at| ground.height(at).map(|it| it.0))
-                    }
-                    _ => None,
-                };
-                let Some(wire) = wire else {
-                    unknown = true;
-                    continue;
-                };
-                let count = (wire.run.norm() / STEP).ceil().clamp(1.0, 100_000.0) as u32;
-                let mut before: Option<f64> = None;
-                for k in 0..=count {
-                    let (at, top) = wire.at(f64::from(k) / f64::from(count));
-                    let here = Shape::disc(at, STEP);
-                    let over = band.separation(&here).is_some_and(|it| it.distance <= 0.0);
-                    let height = ground.height(at).map(|ground| top - ground.0);
-                    match height {
-                        Some(height) if over => {
-                            // Between two places it may be lower by what lies between them.
-                            let fall = before.map_or(0.0, |before| (before - height).abs());
-                            least = least.min(height - fall);
-                        }
-                        None if over => unknown = true,
-                        _ => {}
-                    }
-                    before = height;
-                }
-            }
-        }
-        if unknown {
-            check.unknown("a wire hangs over it whose height is not known");
-        }
-        check.clear_height = least.is_finite().then_some(least);
+        check.clear_height = found.least;
     }
 
     /// How steep it is, along and across.
@@ -547,60 +449,6 @@ impl WayCheck {
         self.verdict = self.verdict.and(Verdict::Unknown);
         self.notes.push(note.to_owned());
     }
-}
-
-/// The widest stretch that is left across a slice of a band, and which outlines stand in it.
-fn clear_across(
-    outlines: &[Vec<(f64, f64)>],
-    (start, end): (f64, f64),
-    half: f64,
-) -> (f64, Vec<usize>) {
-    let mut taken: Vec<(f64, f64)> = Vec::new();
-    let mut by = Vec::new();
-    for (index, outline) in outlines.iter().enumerate() {
-        let Some((low, high)) = reach_across(outline, start, end) else {
-            continue;
-        };
-        if low < half && high > -half {
-            taken.push((low, high));
-            by.push(index);
-        }
-    }
-    taken.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let (mut reached, mut widest) = (-half, 0.0_f64);
-    for (low, high) in taken {
-        widest = widest.max(low - reached);
-        reached = reached.max(high);
-    }
-    (widest.max(half - reached), by)
-}
-
-/// How far an outline reaches across, from right to left, anywhere in a slice.
-fn reach_across(outline: &[(f64, f64)], start: f64, end: f64) -> Option<(f64, f64)> {
-    let next = outline.iter().cycle().skip(1);
-    let mut reach: Option<(f64, f64)> = None;
-    for (&a, &b) in outline.iter().zip(next) {
-        // The part of the side within the slice.
-        let (first, last) = if a.0 <= b.0 { (a, b) } else { (b, a) };
-        if last.0 < start || first.0 > end {
-            continue;
-        }
-        let at = |s: f64| {
-            let run = last.0 - first.0;
-            let share = if run > 0.0 { (s - first.0) / run } else { 0.0 };
-            first.1 + (last.1 - first.1) * share.clamp(0.0, 1.0)
-        };
-        let ends = if last.0 > first.0 {
-            [at(first.0.max(start)), at(last.0.min(end))]
-        } else {
-            [first.1, last.1]
-        };
-        for t in ends {
-            let (low, high) = reach.unwrap_or((t, t));
-            reach = Some((low.min(t), high.max(t)));
-        }
-    }
-    reach
 }
 
 /// Slopes along a stretch of a section, each over the length of a level, beginning or ending
@@ -821,5 +669,110 @@ mod tests {
         // A third leads both out.
         let out = lane("out", [(30.0, 10.0), (30.0, 60.0)]);
         assert_eq!(with(vec![one, other, out]), [Verdict::Pass; 3]);
+    }
+
+    fn post(x: f64, y: f64) -> Building {
+        shed([(x, y), (x + 0.2, y), (x + 0.2, y + 0.2), (x, y + 0.2)])
+    }
+
+    #[test]
+    fn what_stands_on_the_outside_of_a_corner_narrows_it() {
+        let mut file = lot_with_walk(3.0);
+        file.features.walkways[0].path = [(15.0, -30.0), (15.0, 20.0), (35.0, 20.0)]
+            .map(|(x, y)| Point::new(x, y))
+            .to_vec();
+        let free = way(file.clone());
+        assert_eq!((free.clear_width, free.pinches.len()), (3.0, 0));
+        // North-west of the corner, abreast of neither side. From its nearest corner to the inner
+        // corner at (16.5, 18.5).
+        file.features.buildings = vec![shed([
+            (12.8, 20.2),
+            (14.8, 20.2),
+            (14.8, 22.0),
+            (12.8, 22.0),
+        ])];
+        let narrowed = way(file);
+        let by_hand = libm::hypot(1.7, 1.7);
+        assert!(
+            (narrowed.clear_width - by_hand).abs() < 1e-9,
+            "{narrowed:?}"
+        );
+        assert_eq!(narrowed.pinches.len(), 1);
+        assert!((narrowed.pinches[0].at - Point::new(15.0, 20.0)).norm() < 1.0);
+    }
+
+    #[test]
+    fn a_post_in_the_corner_leaves_what_a_tape_would_show() {
+        let mut file = lot_with_walk(3.0);
+        file.features.walkways[0].path = [(15.0, -30.0), (15.0, 20.0), (35.0, 20.0)]
+            .map(|(x, y)| Point::new(x, y))
+            .to_vec();
+        // From the inner corner at (16.5, 18.5) to the post's nearest corner at (15.2, 19.8).
+        file.features.buildings = vec![post(15.0, 19.8)];
+        let narrowed = way(file);
+        let by_hand = libm::hypot(1.3, 1.3);
+        assert!(
+            (narrowed.clear_width - by_hand).abs() < 0.01,
+            "{narrowed:?}"
+        );
+        assert!(narrowed.clear_width <= by_hand + 1e-9);
+    }
+
+    #[test]
+    fn a_slip_between_two_things_counts() {
+        let mut file = lot_with_walk(3.0);
+        // Each leaves 1.5 m, with 0.5 m along the walk between them.
+        file.features.buildings = vec![
+            shed([(20.0, 0.0), (25.0, 0.0), (25.0, 1.0), (20.0, 1.0)]),
+            shed([(15.0, 1.5), (20.0, 1.5), (20.0, 2.5), (15.0, 2.5)]),
+        ];
+        let found = way(file);
+        assert!((found.clear_width - 0.5).abs() < 1e-9, "{found:?}");
+        assert_eq!(found.verdict, Verdict::Fail);
+        let slip = found.pinches.last().unwrap();
+        assert_eq!(slip.by, ["shed 0", "shed 1.5"]);
+        assert!((slip.at - Point::new(20.0, 1.25)).norm() < 1e-9);
+    }
+
+    #[test]
+    fn headroom_is_over_the_ground_where_it_is_highest() {
+        let with = |ridge: f64| {
+            let mut file = lot_with_walk(3.0);
+            // A ridge across the walk at y = 0, a metre wide, where a level wire crosses it.
+            for x in [-40.0, 40.0] {
+                for (y, z) in [(-0.5, 0.0), (0.0, ridge), (0.5, 0.0)] {
+                    file.spot_levels.push(SpotLevel::new(x, y, Elevation(z)));
+                }
+            }
+            let point = |x, y| LinePoint { x, y, height: 5.0 };
+            file.features.overhead_lines.push(OverheadLine {
+                id: "wire".to_owned(),
+                name: String::new(),
+                points: vec![point(10.0, -10.0), point(30.0, 10.0)],
+                sag: Some(0.0),
+                lowest: None,
+                volts: Some(230.0),
+            });
+            way(file).clear_height.unwrap()
+        };
+        assert!((with(0.0) - 5.0).abs() < 1e-9);
+        // Over the ridge it keeps less, however thin the ridge is.
+        assert!((with(0.8) - 4.2).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_roof_over_a_walk_leaves_its_underside() {
+        let mut file = lot_with_walk(3.0);
+        let roof = shed([(18.0, 0.0), (22.0, 0.0), (22.0, 4.0), (18.0, 4.0)]);
+        file.features.buildings = vec![Building {
+            underside: Some(2.6),
+            ..roof
+        }];
+        let under = way(file.clone());
+        assert!((under.clear_height.unwrap() - 2.6).abs() < 1e-9);
+        assert_eq!((under.clear_width, under.verdict), (3.0, Verdict::Pass));
+        // Lower than heads are, it stands in the way.
+        file.features.buildings[0].underside = Some(1.9);
+        assert_eq!(way(file).verdict, Verdict::Fail);
     }
 }

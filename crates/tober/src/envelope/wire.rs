@@ -194,6 +194,18 @@ impl Wire {
         (share, self.at(share).1)
     }
 
+    /// How high a piece of the wire, between two shares of its run, keeps above ground that is
+    /// straight between two elevations, at the least, metres; negative where it is lower.
+    pub(crate) fn least_above(&self, (from, to): (f64, f64), (start, end): (f64, f64)) -> f64 {
+        let run = (to - from) * self.span;
+        let (slope, foot) = if run > 0.0 {
+            ((end - start) / run, start)
+        } else {
+            (0.0, start.max(end))
+        };
+        self.beyond((from, to), (-slope, 1.0), (from, foot))
+    }
+
     /// How far a piece of the wire, between two shares, lies beyond a place in a direction, at
     /// least. The direction is given along the run and upwards, the place by its share of the run
     /// and its elevation.
@@ -404,6 +416,24 @@ mod tests {
                 .fold(f64::INFINITY, f64::min);
             prop_assert!(bound <= sampled + 1e-9, "{bound} > {sampled}");
             prop_assert!(bound >= sampled - 1e-4 * span, "{bound} far below {sampled}");
+        }
+
+        #[test]
+        fn nothing_comes_nearer_to_the_ground_than_its_least(
+            span in 0.5..200.0_f64, steep in -0.5..0.5_f64, slack in 0.0..0.3_f64,
+            a in 0.0..=1.0_f64, b in 0.0..=1.0_f64, start in 0.0..6.0_f64, end in 0.0..6.0_f64,
+        ) {
+            let wire = wire(span, steep * span, slack * span);
+            let (from, to) = (a.min(b), a.max(b));
+            let least = wire.least_above((from, to), (start, end));
+            let sampled = (0..=500)
+                .map(|k| f64::from(k) / 500.0)
+                .map(|t| {
+                    wire.at(from + (to - from) * t).1 - (start + (end - start) * t)
+                })
+                .fold(f64::INFINITY, f64::min);
+            prop_assert!(least <= sampled + 1e-9, "{least} > {sampled}");
+            prop_assert!(least >= sampled - 1e-4 * span, "{least} far below {sampled}");
         }
 
         #[test]
