@@ -16,7 +16,7 @@ use crate::clearance::{
 use crate::envelope::{Envelope, Heights, OverGround, over_ground};
 use crate::fence::{self, Enclosed, FencePlan};
 use crate::level::{GroundUnderRide, LevelPlan};
-use crate::loads::{LoadRuleInForce, RideLoads, load_rules_in_force, ride_loads};
+use crate::loads::{LoadRuleInForce, RideLoads, level_and_loads, load_rules_in_force};
 use crate::ride::{RideProfile, SpaceKind};
 use crate::site::{Fault, PlacedRide, Placement, Site};
 use crate::units::LengthStyle;
@@ -251,8 +251,7 @@ fn stand(
     let profile = site.profile(index)?;
     let placement = placed.placement;
     let ground = GroundUnderRide::of(site, index)?;
-    let level = LevelPlan::new(profile, &ground, &site.file().blocks);
-    let loads = ride_loads(site, profile, &ground, &level, load_rules);
+    let (level, loads) = level_and_loads(site, profile, &ground, load_rules);
     let envelope = Envelope::new(&profile.swing, leaning(&level), level.datum);
     let body: Vec<Point> = profile
         .body

@@ -361,7 +361,18 @@ impl GroundUnderRide {
 impl LevelPlan {
     /// How the frame of `profile` is levelled on `ground` with the `blocks` on the truck.
     pub fn new(profile: &RideProfile, ground: &GroundUnderRide, blocks: &[Block]) -> LevelPlan {
-        LevelPlan::solve(profile, ground, blocks, true)
+        LevelPlan::solve(profile, ground, blocks, &[], true)
+    }
+
+    /// The same, with the feet that carry at work set so much higher than level asks for now,
+    /// metres: the ground will sink under them.
+    pub(crate) fn set_higher(
+        profile: &RideProfile,
+        ground: &GroundUnderRide,
+        blocks: &[Block],
+        by: &[f64],
+    ) -> LevelPlan {
+        LevelPlan::solve(profile, ground, blocks, by, true)
     }
 
     /// The same without the order of the acts and the stages: for trying what would help.
@@ -370,13 +381,14 @@ impl LevelPlan {
         ground: &GroundUnderRide,
         blocks: &[Block],
     ) -> LevelPlan {
-        LevelPlan::solve(profile, ground, blocks, false)
+        LevelPlan::solve(profile, ground, blocks, &[], false)
     }
 
     fn solve(
         profile: &RideProfile,
         ground: &GroundUnderRide,
         blocks: &[Block],
+        set_higher: &[f64],
         with_acts: bool,
     ) -> LevelPlan {
         let levelling = &profile.levelling;
@@ -403,6 +415,7 @@ impl LevelPlan {
             settled: None,
         };
         if let Some(stand) = Stand::new(profile, ground) {
+            let stand = stand.set_higher(set_higher);
             let blocked = stand.block(blocks, with_acts);
             plan.fill(&stand, &blocked, ground, blocks);
             if with_acts && plan.verdict == Verdict::Pass {

@@ -35,6 +35,7 @@ mod extremes;
 mod least_base;
 mod pads;
 mod rulebook;
+mod settled;
 mod standing;
 mod trial;
 mod unbalance;
@@ -49,6 +50,7 @@ pub use rulebook::{
     LoadRule, LoadRuleInForce, LoadUnit, POUND, PSF, PSI, bearing_rule, load_rulebook,
     load_rules_in_force,
 };
+pub(crate) use settled::level_and_loads;
 pub use trial::{Trial, TrialFoot, TrialLoads, try_riders};
 pub use unbalance::{resultant, run_resultant};
 pub use words::{area_up, factor_down, force_down, force_up, pressure_down, pressure_up};

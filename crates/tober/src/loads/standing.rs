@@ -3,7 +3,6 @@
 use super::cases::{Ring, wind_pressure};
 use super::rulebook::Values;
 use crate::Point;
-use crate::assess::Verdict;
 use crate::level::{
     FOOT_PLATE, GroundUnderRide, JACK_STIFFNESS, JackSetting, LevelPlan, OUTRIGGER_STIFFNESS,
     Piece, SupportKind, twist_stiffness,
@@ -87,7 +86,7 @@ impl<'a> Standing<'a> {
         let mut assumed = Vec::new();
 
         let feet = feet(site, profile, ground, level);
-        let holds = level.filter(|level| level.verdict == Verdict::Pass);
+        let holds = level.filter(|level| level.stands());
         let heights = holds.and_then(|level| tops(profile, ground, level));
         if heights.is_none() {
             assumed.push(
@@ -211,7 +210,7 @@ impl Standing<'_> {
     /// for a ride without outriggers, or without a level plan that holds.
     pub(super) fn jacks_at_work(&self, ground: &GroundUnderRide, level: &LevelPlan) -> Vec<f64> {
         let profile = self.profile;
-        if profile.outriggers.is_empty() || level.verdict != Verdict::Pass {
+        if profile.outriggers.is_empty() || !level.stands() {
             return Vec::new();
         }
         let jacks = profile.jacks.iter().zip(&level.jacks);

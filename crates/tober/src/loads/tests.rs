@@ -409,3 +409,87 @@ fn bounds_hold_over_dense_samples() {
         .unwrap();
     assert!(pieces.get() > 1_000, "feet must lift for this to be a test");
 }
+
+/// One end of the trailer on soft ground, the other on firm; boards of all thicknesses.
+fn soft_at_one_end(lowest: f64, highest: f64) -> SiteFile {
+    let mut file = loaded();
+    for thickness in [0.05, 0.025, 0.012, 0.006, 0.003] {
+        let mut board = file.blocks[0].clone();
+        board.id = format!("board {thickness}");
+        board.thickness = thickness;
+        file.blocks.push(board);
+    }
+    let hub = file.rides[0].placement.hub();
+    let zone = &mut file.features.ground_zones[0];
+    zone.subgrade = Some(Subgrade {
+        lowest: 200e6,
+        highest: 200e6,
+    });
+    let mut soft = zone.clone();
+    soft.id = "soft".to_owned();
+    // The tongue points east or north: the half of the lot that it points to.
+    let ahead = file.rides[0].placement.axes().0;
+    let left = crate::Step::new(-ahead.y, ahead.x);
+    soft.outline = [(0.0, -9.0), (9.0, -9.0), (9.0, 9.0), (0.0, 9.0)]
+        .map(|(x, y)| hub + ahead * x + left * y)
+        .to_vec();
+    soft.subgrade = Some(Subgrade { lowest, highest });
+    file.features.ground_zones.push(soft);
+    file
+}
+
+/// A foot on soft ground is set higher, and the frame is within tolerance before and after; by
+/// hand, it turns by the difference in sinking over the length between the feet.
+#[test]
+fn feet_on_soft_ground_are_set_higher() {
+    let ride = one(soft_at_one_end(5e6, 8e6));
+    let settled = ride.level.settled.as_ref().unwrap();
+    let sinks = |id: &str| settled.feet.iter().find(|it| it.id == id).unwrap();
+    let (front, back) = (sinks("OFL"), sinks("OBL"));
+    assert!(front.least < front.most && back.most < 0.1 * front.least);
+    let now = ride.level.tilt_along_deg.unwrap().to_radians();
+    let front_sinks = (front.most + sinks("OFR").most) / 2.0;
+    let back_sinks = (back.most + sinks("OBR").most) / 2.0;
+    let by_hand = libm::tan(now) - (front_sinks - back_sinks) / 4.0;
+    let told = libm::tan(settled.most.along_deg.unwrap().to_radians());
+    assert!((told - by_hand).abs() < 1e-9, "{told}, {by_hand}");
+    // Tail high now, nose down after: less either way than it would come to.
+    let otherwise = settled.otherwise_deg.unwrap();
+    let worst = ride.level.steepest_deg().unwrap();
+    assert!(worst < otherwise - 0.05, "{worst}, {otherwise}");
+    assert!(now > 0.0 && settled.most.along_deg.unwrap() < 0.0);
+    assert_eq!(settled.verdict, Verdict::Pass);
+    assert_eq!(ride.level.verdict, Verdict::Pass);
+    assert!(otherwise > ride.level.tolerance_along_deg);
+}
+
+/// Never worse than blocked for now alone, and out of tolerance after is out of tolerance.
+#[test]
+fn settling_is_never_made_worse() {
+    for (lowest, highest) in [
+        (2e6, 2e6),
+        (3e6, 30e6),
+        (5e6, 8e6),
+        (20e6, 40e6),
+        (200e6, 200e6),
+    ] {
+        let file = soft_at_one_end(lowest, highest);
+        let site = Site::new(file.clone()).unwrap();
+        let profile = site.profile(0).unwrap();
+        let ground = crate::level::GroundUnderRide::of(&site, 0).unwrap();
+        let ride = one(file);
+        let settled = ride.level.settled.as_ref().unwrap();
+        let mut plain = crate::level::LevelPlan::new(profile, &ground, &site.file().blocks);
+        plain.sink(profile, settled.feet.clone());
+        assert!(ride.level.steepest_share() <= plain.steepest_share() + 1e-9);
+        if settled.otherwise_deg.is_none() {
+            assert_eq!(ride.level.outriggers, plain.outriggers);
+        }
+        let within = |lean: &crate::level::Lean| {
+            lean.along_deg.unwrap().abs() <= 0.5 && lean.across_deg.unwrap().abs() <= 0.5
+        };
+        let holds = within(&settled.least) && within(&settled.most);
+        assert_eq!(ride.level.verdict == Verdict::Pass, holds);
+    }
+    assert!(one(loaded()).level.settled.is_none());
+}
