@@ -24,7 +24,7 @@ pub(crate) fn section(ride: &RideAssessment, style: LengthStyle) -> impl IntoVie
             <h3>"Tear-down, in order"</h3>
             {crank_order(&ride.id, &plan.tear_down)}
         })}
-        {tilts(ride)}
+        {tilts(ride, style)}
     }
 }
 
@@ -69,14 +69,17 @@ pub(crate) fn feet(ride: &RideAssessment, style: LengthStyle) -> impl IntoView +
 }
 
 /// How level it is before and after, and how the ground falls.
-pub(crate) fn tilts(ride: &RideAssessment) -> impl IntoView + use<> {
+pub(crate) fn tilts(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
     let plan = &ride.level;
+    let settled = plan.settled.as_ref();
+    let settled = settled.map(|it| fact("Once the ground has settled", it.in_words(style)));
     let (along, across) = (ride.ground.fall_along, ride.ground.fall_across);
     view! {
         <h3>"Tilt left over, and the ground"</h3>
         <dl class="facts">
             {fact("Parked, before levelling", words::lean_and_chance(&plan.before))}
             {fact("At work", words::lean_and_chance(&plan.after))}
+            {settled}
             {fact("Tilt along", words::tilt(plan.tilt_along_deg, plan.tolerance_along_deg))}
             {fact("Tilt across", words::tilt(plan.tilt_across_deg, plan.tolerance_across_deg))}
             {fact("Ground along", words::fall(along, "at the tongue", "at the back"))}

@@ -11,7 +11,9 @@ use super::words;
 pub(crate) fn section(plan: &LevelPlan, ground: &GroundUnderRide, units: LengthStyle) -> String {
     let mut text = match plan.datum {
         Some(datum) => {
-            item("  ", &heights(datum, plan, ground, units)) + &item("  ", &tilt(plan, units))
+            item("  ", &heights(datum, plan, ground, units))
+                + &item("  ", &tilt(plan, units))
+                + &settled(plan, units)
         }
         None => item(
             "  ",
@@ -36,6 +38,12 @@ pub(crate) fn section(plan: &LevelPlan, ground: &GroundUnderRide, units: LengthS
         text += &stacks(plan, units);
     }
     text
+}
+
+/// How it lies once the ground has settled; nothing where that is not known.
+fn settled(plan: &LevelPlan, units: LengthStyle) -> String {
+    let settled = plan.settled.as_ref().map(|it| it.in_words(units));
+    settled.map_or_else(String::new, |words| item("  ", &words))
 }
 
 fn heights(

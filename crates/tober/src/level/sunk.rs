@@ -26,6 +26,7 @@ use super::{Lean, LevelPlan};
 use crate::Point;
 use crate::assess::Verdict;
 use crate::ride::RideProfile;
+use crate::units::LengthStyle;
 
 /// How the frame lies once the ground has settled.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -154,13 +155,46 @@ impl LevelPlan {
 }
 
 impl Settled {
-    /// The least and the most that any foot may sink, metres.
-    pub fn range(&self) -> (f64, f64) {
+    /// In plain words: how far it may sink, how it lies then, and whether the blocks allow for it.
+    pub fn in_words(&self, units: LengthStyle) -> String {
         let least = self.feet.iter().map(|it| it.least);
         let most = self.feet.iter().map(|it| it.most);
-        (
-            least.fold(f64::INFINITY, f64::min),
-            most.fold(0.0, f64::max),
-        )
+        let lies = |lean: &Lean| {
+            let degrees = |it: Option<f64>| degrees_up(it.unwrap_or(0.0));
+            format!(
+                "{} along and {} across",
+                degrees(lean.along_deg),
+                degrees(lean.across_deg)
+            )
+        };
+        let verdict = if self.verdict == Verdict::Pass {
+            "within tolerance"
+        } else {
+            "out of tolerance"
+        };
+        let mut words = format!(
+            "After the ground has settled, by {} to {} under a foot, it lies at {} at the least \
+             and {} at the most: {verdict}.",
+            units.format_down(least.fold(f64::INFINITY, f64::min)),
+            units.format_up(most.fold(0.0, f64::max)),
+            lies(&self.least),
+            lies(&self.most),
+        );
+        if let Some(otherwise) = self.otherwise_deg {
+            words += &format!(
+                " The feet that sink farthest are set higher for that: blocked for now alone, it \
+                 would come to lie at {}.",
+                degrees_up(otherwise)
+            );
+        }
+        words
     }
+}
+
+/// Degrees of tilt, rounded up: never leveller than it may come to lie.
+fn degrees_up(degrees: f64) -> String {
+    format!(
+        "{:.2}°",
+        (degrees.abs() * 100.0 - 1e-6).ceil().abs() / 100.0
+    )
 }
