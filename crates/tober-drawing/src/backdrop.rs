@@ -38,6 +38,7 @@ impl Backdrop {
                 zone_labels(svg, &mut labels, site, &view);
                 terrain::shots(svg, &mut labels, site, terrain, &view);
             }
+            terrain::groundwork(svg, &mut labels, site, &view);
             terrain::unsurveyed_words(svg, &mut labels, site, &view);
         });
         Backdrop {

@@ -235,6 +235,29 @@ pub(crate) fn shots(
     svg.append(&words.into_string());
 }
 
+/// Draws the holes and mounds under supports, with what was dug or built.
+pub(crate) fn groundwork(svg: &mut Svg, labels: &mut Labels, site: &Site, view: &View) {
+    let style = site.file().units;
+    for work in &site.file().groundwork {
+        let at = view.px(work.at());
+        let radius = view.length(work.radius);
+        if !view.shows(at, radius) {
+            continue;
+        }
+        svg.circle("groundwork", at, radius);
+        let what = if work.by < 0.0 { "dug" } else { "built up" };
+        let text = format!("{what} {}", style.format(work.by.abs()));
+        let width = text_width(&text, SMALL_TEXT) + 4.0;
+        let beside = [
+            Px::new(at.x, at.y + radius + 10.0),
+            Px::new(at.x, at.y - radius - 8.0),
+        ];
+        if let Some(place) = labels.place(view, beside, width, 12.0) {
+            svg.text("label spot-level", Px::new(place.x, place.y + 4.0), &text);
+        }
+    }
+}
+
 /// A contour line in pixels, without points that make no difference.
 fn thinned(view: &View, line: &[Point]) -> Vec<Px> {
     let mut run: Vec<Px> = Vec::with_capacity(line.len().min(256));

@@ -147,5 +147,6 @@ pub(crate) fn flat_lot() -> SiteFile {
         clearance_values: Vec::new(),
         load_values: Vec::new(),
         level_rounds: Vec::new(),
+        groundwork: Vec::new(),
     }
 }

@@ -85,11 +85,14 @@ fn listed(store: Store, remedies: &[Remedy]) -> AnyView {
                 .iter()
                 .map(|remedy| {
                     let change = remedy.change.clone();
-                    let apply = on_file(&change).map(|label| view! {
-                        <button type="button" class="button"
-                            on:click=move |_| apply(store, &change)>{label}</button>
-                    });
-                    view! { <li><span>{remedy.in_words(style)}</span>{apply}</li> }
+                    let label = label(&change);
+                    view! {
+                        <li>
+                            <span>{remedy.in_words(style)}</span>
+                            <button type="button" class="button"
+                                on:click=move |_| apply(store, &change)>{label}</button>
+                        </li>
+                    }
                 })
                 .collect_view()}
         </ol>
@@ -97,12 +100,12 @@ fn listed(store: Store, remedies: &[Remedy]) -> AnyView {
     .into_any()
 }
 
-/// What the button says that makes a change; `None` for a spade's work.
-fn on_file(change: &Change) -> Option<&'static str> {
+/// What the button says that makes a change.
+fn label(change: &Change) -> &'static str {
     match change {
-        Change::TurnRound { .. } | Change::Move { .. } => Some("Apply"),
-        Change::AddBlocks { .. } => Some("They are here"),
-        Change::Dig { .. } | Change::BuildUp { .. } => None,
+        Change::TurnRound { .. } | Change::Move { .. } => "Apply",
+        Change::AddBlocks { .. } => "They are here",
+        Change::Dig { .. } | Change::BuildUp { .. } => "It is done",
     }
 }
 

@@ -7,12 +7,12 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{GroundUnderRide, LevelPlan, SupportKind, under};
+use super::{GroundPoint, GroundUnderRide, LevelPlan, SupportKind, under};
 use crate::assess::Verdict;
 use crate::clearance::contains;
 use crate::ground::Elevation;
 use crate::ride::RideProfile;
-use crate::site::{Block, Placement, Site, SiteFile};
+use crate::site::{Block, Groundwork, Placement, Site, SiteFile};
 use crate::{Point, Step};
 
 /// A change that would let the ride be levelled.
@@ -56,6 +56,8 @@ pub enum Change {
     Dig {
         /// Which.
         support: String,
+        /// Where that is, and how far round it to dig.
+        work: Groundwork,
         /// How deep, metres.
         by: f64,
     },
@@ -63,6 +65,8 @@ pub enum Change {
     BuildUp {
         /// Which.
         support: String,
+        /// Where that is, and how far round it to build.
+        work: Groundwork,
         /// How high, metres.
         by: f64,
     },
@@ -90,12 +94,14 @@ const DIRECTIONS: u32 = 16;
 /// Ground is dug and built up in steps, metres.
 const SPADE: f64 = 0.01;
 
+/// How far round a support the ground is worked, metres: room for a pad and for a spade.
+const WORKED: f64 = 0.5;
+
 /// Deepest hole and highest mound, metres.
 const DEEPEST: f64 = 0.5;
 
 impl Change {
-    /// Makes the change to ride `index` of a file. A spade's work leaves the file as it is, for it
-    /// is the next survey that shows it: `false`.
+    /// Makes the change to ride `index` of a file: `false` where there is no such ride.
     pub fn apply(&self, file: &mut SiteFile, index: usize) -> bool {
         match self {
             Change::AddBlocks { blocks, .. } => {
@@ -115,7 +121,10 @@ impl Change {
                 let ride = file.rides.get_mut(index);
                 ride.map(|ride| ride.placement = *placement).is_some()
             }
-            Change::Dig { .. } | Change::BuildUp { .. } => false,
+            Change::Dig { work, .. } | Change::BuildUp { work, .. } => {
+                file.groundwork.push(work.clone());
+                true
+            }
         }
     }
 }
@@ -321,6 +330,15 @@ impl Bench<'_> {
         None
     }
 
+    /// How far round a support the ground can be worked without touching its neighbours', metres.
+    fn room_round(&self, point: &GroundPoint) -> f64 {
+        let others = self.ground.points.iter().filter(|it| it.at != point.at);
+        others
+            .map(|other| (other.at - point.at).norm() / 2.0)
+            .fold(WORKED, f64::min)
+            .max(0.05)
+    }
+
     /// The least that has to be dug away or built up under one support alone.
     fn dug_or_built_up(&self) -> Vec<Remedy> {
         let mut remedies = Vec::new();
@@ -334,8 +352,7 @@ impl Bench<'_> {
             for way in ways {
                 let raised = |by: f64| {
                     let mut ground = self.ground.clone();
-                    let same =
-                        |it: &&mut super::GroundPoint| it.kind == point.kind && it.id == point.id;
+                    let same = |it: &&mut GroundPoint| it.kind == point.kind && it.id == point.id;
                     if let Some(point) = ground.points.iter_mut().find(same) {
                         point.elevation = point.elevation.map(|at| Elevation(at.0 + way * by));
                     }
@@ -356,10 +373,16 @@ impl Bench<'_> {
                     .find(|by| works(*by))
                     .unwrap_or(found);
                 let support = point.id.clone();
+                let work = Groundwork {
+                    x: point.at.x,
+                    y: point.at.y,
+                    radius: self.room_round(point),
+                    by: way * by,
+                };
                 let (change, effort) = if *way < 0.0 {
-                    (Change::Dig { support, by }, 10.0 + by / SPADE * 2.0)
+                    (Change::Dig { support, work, by }, 10.0 + by / SPADE * 2.0)
                 } else {
-                    (Change::BuildUp { support, by }, 8.0 + by / SPADE)
+                    (Change::BuildUp { support, work, by }, 8.0 + by / SPADE)
                 };
                 remedies.push(Remedy { change, effort });
             }
@@ -414,7 +437,7 @@ fn lumber() -> Vec<Block> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::fixtures::flat_lot;
+    use crate::fixtures::{flat_lot, trailer};
 
     /// The flat lot, its ground raised by `rise` for each metre north.
     fn sloping(rise: f64, blocks: u32) -> SiteFile {
@@ -434,7 +457,7 @@ mod tests {
         LevelPlan::new(site.profile(0).unwrap(), &ground, &site.file().blocks)
     }
 
-    /// The file with a remedy applied, where it is one that a file can show.
+    /// The file with a remedy applied.
     fn applied(file: &SiteFile, change: &Change) -> Option<SiteFile> {
         let mut file = file.clone();
         change.apply(&mut file, 0).then_some(file)
@@ -459,6 +482,34 @@ mod tests {
         assert_eq!((blocks.len(), blocks[0].count), (1, 1));
         let applied = applied(&file, &add.unwrap().change).unwrap();
         assert_eq!(plan(applied).verdict, Verdict::Pass);
+    }
+
+    /// A bump under one outrigger, as high as the frame may stand: digging it away is offered,
+    /// and does.
+    #[test]
+    fn a_bump_is_dug_away() {
+        let mut file = sloping(0.0, 16);
+        let foot = trailer().outriggers[0].at;
+        let placement = file.rides[0].placement;
+        for (dx, dy) in [(0.0, 0.0), (0.2, 0.0), (-0.2, 0.0), (0.0, 0.2), (0.0, -0.2)] {
+            let at = placement.to_lot(foot) + crate::Step::new(dx, dy);
+            let height = Elevation(file.spot_levels[0].elevation.0 + 0.6);
+            file.spot_levels
+                .push(crate::site::SpotLevel::new(at.x, at.y, height));
+        }
+        assert_eq!(plan(file.clone()).verdict, Verdict::Fail);
+        let remedies = remedies(&Site::new(file.clone()).unwrap(), 0);
+        let digs = remedies
+            .iter()
+            .filter(|it| matches!(it.change, Change::Dig { .. }));
+        let digs: Vec<&Remedy> = digs.collect();
+        assert!(!digs.is_empty(), "{remedies:?}");
+        for dig in digs {
+            assert_eq!(
+                plan(applied(&file, &dig.change).unwrap()).verdict,
+                Verdict::Pass
+            );
+        }
     }
 
     #[test]
@@ -489,9 +540,8 @@ mod tests {
             .any(|it| matches!(it.change, Change::Move { .. }));
         assert!(moved, "{remedies:?}");
         for remedy in &remedies {
-            if let Some(applied) = applied(&file, &remedy.change) {
-                assert_eq!(plan(applied).verdict, Verdict::Pass, "{remedy:?}");
-            }
+            let applied = applied(&file, &remedy.change).unwrap();
+            assert_eq!(plan(applied).verdict, Verdict::Pass, "{remedy:?}");
         }
         assert!(remedies.is_sorted_by(|a, b| a.effort <= b.effort));
     }

@@ -6,7 +6,7 @@ use crate::Point;
 use crate::clearance::contains;
 use crate::ground::Elevation;
 use crate::ride::RideProfile;
-use crate::site::{Placement, Site, Surface};
+use crate::site::{Groundwork, Placement, Site, Surface};
 
 pub(super) fn ground_under(
     site: &Site,
@@ -32,7 +32,9 @@ pub(super) fn ground_under(
         .chain(wheels)
         .map(|(kind, id, own)| {
             let at = placement.to_lot(own);
-            let (elevation, error) = site.ground().height_and_error(at).unzip();
+            let (surveyed, error) = site.ground().height_and_error(at).unzip();
+            let worked = Groundwork::at_place(&site.file().groundwork, at);
+            let elevation = surveyed.map(|it| Elevation(it.0 + worked));
             if kind != SupportKind::Wheel {
                 match elevation {
                     Some(elevation) => feet.push((own, elevation.0)),

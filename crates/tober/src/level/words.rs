@@ -167,11 +167,11 @@ impl Remedy {
                 units.format_up(*distance),
                 compass(*bearing_deg)
             ),
-            Change::Dig { support, by } => format!(
+            Change::Dig { support, by, .. } => format!(
                 "Dig the ground under {support} down by {}.",
                 units.format_up(*by)
             ),
-            Change::BuildUp { support, by } => format!(
+            Change::BuildUp { support, by, .. } => format!(
                 "Build the ground under {support} up by {}, solid and level.",
                 units.format_up(*by)
             ),

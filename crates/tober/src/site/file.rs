@@ -5,6 +5,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::Groundwork;
 use crate::Point;
 use crate::ground::Elevation;
 use crate::level::LevelRound;
@@ -65,6 +66,9 @@ pub struct SiteFile {
     /// What crews read on levels and rods once the rides stood, the oldest round first.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub level_rounds: Vec<LevelRound>,
+    /// Holes and mounds under supports that the survey does not show.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub groundwork: Vec<Groundwork>,
 }
 
 /// The ground that the fair may use.

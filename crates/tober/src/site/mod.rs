@@ -10,6 +10,7 @@
 
 mod check;
 mod file;
+mod groundwork;
 mod read;
 #[cfg(test)]
 mod tests;
@@ -17,6 +18,7 @@ mod write;
 
 pub use check::{Fault, Faults, Severity, limits};
 pub use file::*;
+pub use groundwork::Groundwork;
 pub use read::ReadError;
 
 use std::fmt;

@@ -9,6 +9,7 @@
 
 mod features;
 mod field_books;
+mod groundwork;
 mod level_rounds;
 pub mod limits;
 mod loading;
@@ -69,6 +70,7 @@ pub(super) fn file(file: &SiteFile) -> Result<Checked, Faults> {
     clearance_values(&mut report, &file.clearance_values);
     loading::values(&mut report, &file.load_values);
     level_rounds::check(&mut report, &file.level_rounds);
+    groundwork::check(&mut report, &file.groundwork);
     let warnings = report.finish()?;
     Ok(Checked {
         warnings,
