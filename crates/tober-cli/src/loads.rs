@@ -5,6 +5,7 @@ use anyhow::{Result, bail};
 use serde::Serialize;
 use tober::assess::{Assessment, RideAssessment, Verdict};
 use tober::clearance::Standing;
+use tober::level::Act;
 use tober::loads::{
     FootGround, LoadRuleInForce, LoadUnit, RideLoads, area_up, force_down, force_up, pressure_down,
     pressure_up,
@@ -115,6 +116,7 @@ fn of_ride(ride: &OneRide<'_>, units: LengthStyle) -> String {
     }
     section("Jacks, building up and at work", jacks(loads, units));
     section("Stages", stages(ride.whole, units));
+    section("Step by step", acts(ride.whole, units));
     section("A quarter turn", quarter_turns(ride.whole, units));
     let lines = |lines: &[String]| lines.iter().map(|it| item("  ", it)).collect::<String>();
     section("Not known, so not computed", lines(&loads.not_known));
@@ -208,7 +210,11 @@ fn jacks(loads: &RideLoads, units: LengthStyle) -> String {
         vec![
             jack.id.clone(),
             force_up(jack.greatest, units),
-            (jack.act + 1).to_string(),
+            if jack.tear_down {
+                format!("down {}", jack.act + 1)
+            } else {
+                (jack.act + 1).to_string()
+            },
             jack.greatest_at_work
                 .map_or_else(|| "-".to_owned(), |load| force_up(load, units)),
             told(jack.capacity, |most| force_down(most, units)),
@@ -233,39 +239,99 @@ fn jacks(loads: &RideLoads, units: LengthStyle) -> String {
     )
 }
 
-/// What jacks and outriggers carry at each stage.
+/// A force without its unit, rounded up; the words below the table name the unit.
+fn bare(newtons: f64, units: LengthStyle) -> String {
+    let text = force_up(newtons, units);
+    text.split_once(' ')
+        .map_or_else(|| text.clone(), |(number, _)| number.to_owned())
+}
+
+/// The unit of forces.
+fn unit(units: LengthStyle) -> &'static str {
+    if units.is_metric() { "kN" } else { "lb" }
+}
+
+/// A column for each jack and each outrigger.
+fn feet_columns(ride: &RideAssessment) -> Vec<(&str, Column)> {
+    let jacks = ride.level.jacks.iter().map(|it| it.id.as_str());
+    let outriggers = ride.level.outriggers.iter().map(|it| it.id.as_str());
+    let feet = jacks.chain(outriggers);
+    feet.map(|id| (id, Column::Number)).collect()
+}
+
+/// What every support carries at each stage, up and down again.
 fn stages(ride: &RideAssessment, units: LengthStyle) -> String {
     let stages = &ride.loads.stages;
-    let feet = ride.level.jacks.len() + ride.level.outriggers.len();
-    let Some(first) = stages.first() else {
+    if stages.is_empty() {
         return String::new();
-    };
-    let ids: Vec<&str> = first
-        .loads
-        .iter()
-        .take(feet)
-        .map(|it| it.id.as_str())
-        .collect();
+    }
+    let feet = feet_columns(ride);
+    let count = feet.len();
+    let tongue = stages.iter().any(|stage| stage.tongue.is_some());
     let mut columns = vec![("Stage", Column::Words)];
-    columns.extend(ids.iter().map(|id| (*id, Column::Number)));
+    columns.extend(feet);
+    columns.push(("Tyres", Column::Number));
+    if tongue {
+        columns.push(("Tongue", Column::Number));
+    }
     columns.push(("Light", Column::Words));
     let rows = stages.iter().map(|stage| {
         let mut row = vec![stage.kind.in_words().to_owned()];
-        row.extend(
-            stage
-                .loads
-                .iter()
-                .take(feet)
-                .map(|it| force_up(it.load, units)),
-        );
+        let loads = || stage.loads.iter().map(|it| it.load);
+        row.extend(loads().take(count).map(|load| bare(load, units)));
+        // Where it is not known what they carry, they are left out.
+        let tyres = loads().skip(count).reduce(|a, b| a + b);
+        row.push(tyres.map_or_else(|| "?".to_owned(), |load| bare(load, units)));
+        if tongue {
+            row.push(bare(stage.tongue.unwrap_or(0.0), units));
+        }
         row.push(stage.light.clone().unwrap_or_default());
         row
     });
     table(2, &columns, rows.collect())
         + &item(
             "  ",
-            "Foretold from the acts of the crank order. Light is the foot that carries least of \
-             those that should carry.",
+            &format!(
+                "In {}, foretold from the acts of the crank order; all tyres together, ? where the \
+                 profile does not say what the tongue holds. Light is the foot that carries least \
+                 of those that should carry.",
+                unit(units)
+            ),
+        )
+}
+
+/// What every foot carries after each act, up and down again.
+fn acts(ride: &RideAssessment, units: LengthStyle) -> String {
+    let level = &ride.level;
+    if level.acts.is_empty() {
+        return String::new();
+    }
+    let feet = feet_columns(ride);
+    let count = feet.len();
+    let mut columns = vec![("Step", Column::Words), ("At", Column::Words)];
+    columns.extend(feet);
+    columns.push(("Tyres", Column::Number));
+    let numbered = |acts: &[Act], list: &str| -> Vec<Vec<String>> {
+        let rows = acts.iter().zip(1..).filter_map(|(act, number)| {
+            let loads = &act.after.as_ref()?.loads;
+            let tyres: f64 = loads.iter().skip(count).sum();
+            let mut row = vec![format!("{list}{number}"), act.support.clone()];
+            row.extend(loads.iter().take(count).map(|load| bare(*load, units)));
+            row.push(bare(tyres, units));
+            (!loads.is_empty()).then_some(row)
+        });
+        rows.collect()
+    };
+    let mut rows = numbered(&level.acts, "");
+    rows.extend(numbered(&level.tear_down, "down "));
+    table(2, &columns, rows)
+        + &item(
+            "  ",
+            &format!(
+                "In {}, after each step of the crank order and then of the tear-down, all tyres \
+                 together. While it is parked the jacks carry nothing.",
+                unit(units)
+            ),
         )
 }
 

@@ -5,7 +5,7 @@ mod seats;
 
 use leptos::prelude::*;
 use tober::assess::RideAssessment;
-use tober::level::LevelPlan;
+use tober::level::{Act, LevelPlan};
 use tober::loads::{
     Factor, FootLoads, LoadCase, RideLoads, Trial, TrialFoot, TrialLoads, area_up, factor_down,
     force_down, force_up, pressure_down, pressure_up, try_riders,
@@ -275,10 +275,11 @@ fn rest(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
             <li>
                 {badge(jack.verdict)}
                 {format!(
-                    " {}: up to {}{most}, after act {}",
+                    " {}: up to {}{most}, after step {} of {}",
                     jack.id,
                     force_up(jack.greatest, style),
-                    jack.act + 1
+                    jack.act + 1,
+                    if jack.tear_down { "the tear-down" } else { "the crank order" }
                 )}
             </li>
         }
@@ -293,9 +294,11 @@ fn rest(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
         </dl>
         {listed("notes", &loads.advice)}
         <details class="load-build-up" class:needless=no_jacks>
-            <summary>"While building up"</summary>
+            <summary>"While building up and tearing down"</summary>
             <ul class="notes">{jacks}</ul>
+            {stages(ride, style)}
             {quarter_turns(loads, style)}
+            {steps(ride, style)}
         </details>
         {told_list("Not known", &loads.not_known)}
         {told_list("Taken where the profile states nothing", &loads.assumed)}
@@ -305,6 +308,87 @@ fn rest(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
 /// Degrees of tilt, rounded up: never leveller than it may come to lie.
 fn hundredths_up(degrees: f64) -> f64 {
     (degrees * 100.0 - 1e-6).ceil() / 100.0
+}
+
+/// What every jack and outrigger carries at each stage; all tyres together.
+fn stages(ride: &RideAssessment, style: LengthStyle) -> Option<impl IntoView + use<>> {
+    ride.loads.stages.first()?;
+    let feet = ride.level.jacks.len() + ride.level.outriggers.len();
+    let rows = ride.loads.stages.iter().map(|stage| {
+        let loads = || stage.loads.iter().map(|it| it.load);
+        let cells = loads().take(feet).map(|load| force_up(load, style));
+        let tyres = loads().skip(feet).reduce(|a, b| a + b);
+        let tyres = tyres.map_or_else(|| "not known".to_owned(), |load| force_up(load, style));
+        let tongue = stage.tongue.map_or_else(String::new, |tongue| {
+            format!(", tongue {}", force_up(tongue, style))
+        });
+        let cells: Vec<String> = cells.chain([format!("{tyres}{tongue}")]).collect();
+        let light = stage.light.as_ref().map(|id| format!(" Lightest: {id}."));
+        (
+            format!("{}.{}", stage.kind.in_words(), light.unwrap_or_default()),
+            cells,
+        )
+    });
+    Some(table_of_loads(
+        "What they carry at each stage",
+        "Stage",
+        ride,
+        rows.collect(),
+    ))
+}
+
+/// What every jack and outrigger carries after each step, up and down again.
+fn steps(ride: &RideAssessment, style: LengthStyle) -> Option<impl IntoView + use<>> {
+    let level = &ride.level;
+    level.acts.first()?;
+    let feet = level.jacks.len() + level.outriggers.len();
+    let numbered = |acts: &[Act], down: &str| -> Vec<(String, Vec<String>)> {
+        let rows = acts.iter().zip(1..).filter_map(|(act, number)| {
+            let loads = &act.after.as_ref()?.loads;
+            let tyres: f64 = loads.iter().skip(feet).sum();
+            let loads = loads.first().map(|_| loads.iter().take(feet).copied())?;
+            let cells = loads.chain([tyres]).map(|load| force_up(load, style));
+            Some((format!("{down}{number} {}", act.support), cells.collect()))
+        });
+        rows.collect()
+    };
+    let mut rows = numbered(&level.acts, "");
+    rows.extend(numbered(&level.tear_down, "Down "));
+    Some(table_of_loads(
+        "What they carry after each step",
+        "Step",
+        ride,
+        rows,
+    ))
+}
+
+/// A row of loads for each of something, a column for each jack and outrigger and one for tyres.
+fn table_of_loads(
+    title: &'static str,
+    of: &'static str,
+    ride: &RideAssessment,
+    rows: Vec<(String, Vec<String>)>,
+) -> impl IntoView + use<> {
+    let jacks = ride.level.jacks.iter().map(|it| it.id.clone());
+    let outriggers = ride.level.outriggers.iter().map(|it| it.id.clone());
+    let heads = jacks.chain(outriggers).chain(["Tyres".to_owned()]);
+    let heads = heads.map(|it| view! { <th scope="col">{it}</th> });
+    let heads = heads.collect_view();
+    let rows = rows.into_iter().map(|(name, cells)| {
+        let cells = cells.into_iter().map(|cell| view! { <td>{cell}</td> });
+        let cells = cells.collect_view();
+        view! { <tr><th scope="row">{name}</th>{cells}</tr> }
+    });
+    let rows = rows.collect_view();
+    view! {
+        <h4>{title}</h4>
+        <div class="wide-table" tabindex="0" role="region" aria-label=title>
+            <table class="quarter-turns">
+                <thead><tr><th scope="col">{of}</th>{heads}</tr></thead>
+                <tbody>{rows}</tbody>
+            </table>
+        </div>
+    }
 }
 
 /// What a quarter turn out of each jack does to all of them.

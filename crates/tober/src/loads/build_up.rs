@@ -1,8 +1,9 @@
-//! What every support carries while the ride is built up: at each stage, after each act, and what
-//! a quarter turn of a jack does.
+//! What every support carries while the ride is built up and torn down: at each stage, after each
+//! act, and what a quarter turn of a jack does.
 //!
 //! The acts are simulated by the level plan ([`crate::level::After::loads`]); here their loads
-//! are held against what a jack may carry and what the ground under it bears.
+//! are held against what a jack may carry and what the ground under it bears. Parked, the frame
+//! stands on its tyres and its tongue, and its jacks carry nothing.
 
 use serde::{Deserialize, Serialize};
 
@@ -18,7 +19,7 @@ use crate::level::{
 };
 use crate::ride::RideProfile;
 use crate::site::Site;
-use crate::statics::{GRAVITY, Load, Support, settle};
+use crate::statics::{GRAVITY, Load, Rest, Support, settle};
 
 /// What one support carries.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -30,19 +31,24 @@ pub struct SupportLoad {
     pub load: f64,
 }
 
-/// What every support carries at a stage of building up.
+/// What every support carries at a stage of building up or tearing down.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct StageLoads {
     /// Which stage.
     pub kind: StageKind,
-    /// Jacks, outriggers, then tyres, in the order of the profile.
+    /// Jacks, outriggers, then tyres, in the order of the profile; the tyres are left out where
+    /// nobody knows what of it they carry.
     pub loads: Vec<SupportLoad>,
+    /// What the tongue jack or the hitch carries, newtons; absent where it carries nothing, or that
+    /// is not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tongue: Option<f64>,
     /// Of the feet that should carry at this stage, the one that carries least.
     pub light: Option<String>,
 }
 
-/// What one jack carries while the ride is built up.
+/// What one jack carries while the ride is built up and torn down.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct JackLoads {
@@ -50,8 +56,11 @@ pub struct JackLoads {
     pub id: String,
     /// Greatest load after any act, newtons.
     pub greatest: f64,
-    /// After which act, by its place in the crank list.
+    /// After which act, by its place in the list of building up or of tearing down.
     pub act: usize,
+    /// Whether that is an act of tearing down.
+    #[serde(default)]
+    pub tear_down: bool,
     /// Greatest load at work, snugged beside outriggers, over every case, newtons; absent for a
     /// ride that works on its jacks, whose feet they are.
     pub greatest_at_work: Option<f64>,
@@ -90,18 +99,29 @@ pub(super) fn fill(
             "While it is levelled the frame has {MASS} kg: its mass is not stated."
         ));
     }
-    loads.stages = stages(profile, level);
-    loads.quarter_turns = quarter_turns(profile, ground, level).unwrap_or_default();
+    let lifted = on_jacks(profile, ground, level);
+    loads.stages = Stages {
+        profile,
+        level,
+        lifted: lifted.as_ref(),
+    }
+    .all();
+    loads.quarter_turns = lifted
+        .and_then(|lifted| quarter_turns(profile, &lifted))
+        .unwrap_or_default();
+    let foretold = acts(level).all(|(_, _, act)| !act.under_load || act.after.is_some());
     loads.jacks = profile
         .jacks
         .iter()
         .enumerate()
         .filter_map(|(index, jack)| {
-            let after = level.acts.iter().enumerate().filter_map(|(place, act)| {
+            let after = acts(level).filter_map(|(tear_down, place, act)| {
                 let load = act.after.as_ref()?.loads.get(index).copied()?;
-                Some((load, place))
+                Some((load, place, tear_down))
             });
-            let (greatest, act) = after.max_by(|a, b| a.0.total_cmp(&b.0))?;
+            // Of several as great, the first.
+            let (greatest, act, tear_down) =
+                after.reduce(|most, next| if next.0 > most.0 { next } else { most })?;
             let foot = jack_foot(site, profile, ground, Some(level), jack);
             let greatest_at_work = at_work.get(index).copied();
             let most = greatest_at_work.map_or(greatest, |at_work| at_work.max(greatest));
@@ -119,77 +139,160 @@ pub(super) fn fill(
                 id: jack.id.clone(),
                 greatest,
                 act,
+                tear_down,
                 greatest_at_work,
                 capacity: foot.capacity,
                 ground: felt,
-                verdict: own.and(ground_verdict),
+                verdict: if foretold {
+                    own.and(ground_verdict)
+                } else {
+                    // Somewhere the frame would go over, and nobody knows what it does then.
+                    own.and(ground_verdict).and(Verdict::Unknown)
+                },
             })
         })
         .collect();
 }
 
-/// The loads at each stage: those after its last act.
-fn stages(profile: &RideProfile, level: &LevelPlan) -> Vec<StageLoads> {
-    let after = |kind: ActKind| {
-        let last = level.acts.iter().rev().find(|act: &&Act| act.kind == kind);
-        let after = last?.after.as_ref()?;
-        (!after.loads.is_empty()).then_some(&after.loads)
-    };
-    let told = [
-        (StageKind::Lifted, ActKind::Lift, SupportKind::Jack),
-        (
-            StageKind::OnOutriggers,
-            ActKind::Lower,
-            SupportKind::Outrigger,
-        ),
-        (StageKind::Snugged, ActKind::Snug, SupportKind::Outrigger),
-        // To tear down, the jacks take up what they carried lifted.
-        (StageKind::TakenUp, ActKind::Lift, SupportKind::Jack),
-    ];
-    let stages = told
-        .into_iter()
-        .filter(|(kind, ..)| *kind != StageKind::TakenUp || !profile.outriggers.is_empty());
-    stages
-        .filter_map(|(kind, act, carrying)| {
-            let found = after(act)?;
-            let loads: Vec<SupportLoad> = profile
-                .supports()
-                .zip(found)
-                .map(|((id, _), &load)| SupportLoad {
-                    id: id.to_owned(),
-                    load,
-                })
-                .collect();
-            let (skip, take) = match carrying {
-                SupportKind::Jack => (0, profile.jacks.len()),
-                _ => (profile.jacks.len(), profile.outriggers.len()),
-            };
-            let feet = loads.iter().skip(skip).take(take);
-            let light = feet.min_by(|a, b| a.load.total_cmp(&b.load));
-            Some(StageLoads {
-                kind,
-                light: light.map(|it| it.id.clone()),
-                loads,
-            })
-        })
-        .collect()
+/// The acts of building up, then those of tearing down: whether it is one of those, its place in
+/// its list, and itself.
+fn acts(level: &LevelPlan) -> impl Iterator<Item = (bool, usize, &Act)> {
+    let build_up = level
+        .acts
+        .iter()
+        .enumerate()
+        .map(|(at, act)| (false, at, act));
+    let tear_down = level.tear_down.iter().enumerate();
+    build_up.chain(tear_down.map(|(at, act)| (true, at, act)))
 }
 
-/// With the frame lifted on its jacks, what a quarter turn of each does to all.
-fn quarter_turns(
-    profile: &RideProfile,
-    ground: &GroundUnderRide,
-    level: &LevelPlan,
-) -> Option<Vec<QuarterTurn>> {
+/// What the stages are told from.
+struct Stages<'a> {
+    profile: &'a RideProfile,
+    level: &'a LevelPlan,
+    lifted: Option<&'a OnJacks>,
+}
+
+impl Stages<'_> {
+    /// The loads at each stage of the plan: those after its last act.
+    fn all(&self) -> Vec<StageLoads> {
+        let stages = self.level.stages.iter().map(|stage| stage.kind);
+        stages.filter_map(|kind| self.at(kind)).collect()
+    }
+
+    fn at(&self, kind: StageKind) -> Option<StageLoads> {
+        let (act, carrying) = match kind {
+            StageKind::Parked | StageKind::Lowered => return Some(self.parked(kind)),
+            StageKind::Lifted => (ActKind::Lift, SupportKind::Jack),
+            StageKind::Blocked => (ActKind::Block, SupportKind::Jack),
+            StageKind::OnOutriggers => (ActKind::Lower, SupportKind::Outrigger),
+            StageKind::Snugged => (ActKind::Snug, SupportKind::Outrigger),
+            StageKind::TakenUp => (ActKind::TakeUp, SupportKind::Jack),
+            StageKind::BlocksOut => (ActKind::Unblock, SupportKind::Jack),
+        };
+        let loads = self.after(act).or_else(|| match kind {
+            // Nothing is snugged: as it was let down.
+            StageKind::Snugged => self.after(ActKind::Lower),
+            // Nothing is lifted: it was set down on jacks wound to their height.
+            StageKind::Lifted => self.set_down(),
+            _ => None,
+        })?;
+        let loads = self.named(&loads);
+        let (skip, take) = match carrying {
+            SupportKind::Jack => (0, self.profile.jacks.len()),
+            _ => (self.profile.jacks.len(), self.profile.outriggers.len()),
+        };
+        let feet = loads.iter().skip(skip).take(take);
+        let light = feet.min_by(|a, b| a.load.total_cmp(&b.load));
+        Some(StageLoads {
+            kind,
+            tongue: None,
+            light: light.map(|it| it.id.clone()),
+            loads,
+        })
+    }
+
+    /// The loads after the last act of a kind.
+    fn after(&self, kind: ActKind) -> Option<Vec<f64>> {
+        let of_kind = acts(self.level).filter(|(_, _, act)| act.kind == kind);
+        let loads = &of_kind.last()?.2.after.as_ref()?.loads;
+        (!loads.is_empty()).then(|| loads.clone())
+    }
+
+    fn set_down(&self) -> Option<Vec<f64>> {
+        let lifted = self.lifted?;
+        let mut loads = lifted.rest.loads.clone();
+        loads.resize(self.profile.supports().count(), 0.0);
+        Some(loads)
+    }
+
+    /// On its tyres and its tongue, the springs of the tyres sharing alike; jacks and outriggers
+    /// carry nothing.
+    fn parked(&self, kind: StageKind) -> StageLoads {
+        let profile = self.profile;
+        let feet = profile.jacks.len() + profile.outriggers.len();
+        let mut loads = vec![0.0; feet];
+        let tyres = profile.wheels.iter().map(|wheel| wheel.at);
+        let supports: Vec<Support> = tyres
+            .chain(profile.loads.tongue)
+            .map(|at| Support {
+                at,
+                top: 0.0,
+                stiffness: JACK_STIFFNESS,
+            })
+            .collect();
+        let rigid = Load {
+            twist_stiffness: f64::INFINITY,
+            ..levelled(profile)
+        };
+        let rest = settle(&rigid, &supports).ok();
+        let mut tongue = None;
+        if let Some(rest) = rest {
+            let (tyres, held) = rest
+                .loads
+                .split_at(profile.wheels.len().min(rest.loads.len()));
+            loads.extend_from_slice(tyres);
+            tongue = held.first().copied();
+        }
+        StageLoads {
+            kind,
+            tongue,
+            light: None,
+            loads: self.named(&loads),
+        }
+    }
+
+    fn named(&self, loads: &[f64]) -> Vec<SupportLoad> {
+        let each = self.profile.supports().zip(loads);
+        each.map(|((id, _), &load)| SupportLoad {
+            id: id.to_owned(),
+            load,
+        })
+        .collect()
+    }
+}
+
+/// What the frame weighs while it is levelled.
+fn levelled(profile: &RideProfile) -> Load {
     let frame = &profile.frame;
     let mass = frame.mass.or(profile.loads.mass).unwrap_or(MASS);
-    let centre = frame.centre.or(profile.loads.centre).unwrap_or_default();
-    let load = Load {
+    Load {
         weight: mass * GRAVITY,
-        centre,
+        centre: frame.centre.or(profile.loads.centre).unwrap_or_default(),
         tipping: Step::zeros(),
         twist_stiffness: twist_stiffness(profile),
-    };
+    }
+}
+
+/// The frame lifted on its jacks.
+struct OnJacks {
+    load: Load,
+    supports: Vec<Support>,
+    rest: Rest,
+}
+
+fn on_jacks(profile: &RideProfile, ground: &GroundUnderRide, level: &LevelPlan) -> Option<OnJacks> {
+    let load = levelled(profile);
     let jacks = profile.jacks.iter().zip(&level.jacks);
     let supports: Vec<Support> = jacks
         .map(|(jack, setting)| {
@@ -198,20 +301,27 @@ fn quarter_turns(
             Some(Support {
                 at: jack.at,
                 top,
-                stiffness: frame.jack_stiffness.unwrap_or(JACK_STIFFNESS),
+                stiffness: profile.frame.jack_stiffness.unwrap_or(JACK_STIFFNESS),
             })
         })
         .collect::<Option<_>>()?;
-    let before = settle(&load, &supports).ok()?;
-    profile
-        .jacks
-        .iter()
-        .enumerate()
+    let rest = settle(&load, &supports).ok()?;
+    Some(OnJacks {
+        load,
+        supports,
+        rest,
+    })
+}
+
+/// With the frame lifted on its jacks, what a quarter turn of each does to all.
+fn quarter_turns(profile: &RideProfile, lifted: &OnJacks) -> Option<Vec<QuarterTurn>> {
+    let jacks = profile.jacks.iter().enumerate();
+    jacks
         .map(|(index, jack)| {
-            let mut turned = supports.clone();
+            let mut turned = lifted.supports.clone();
             turned.get_mut(index)?.top += jack.lift_per_turn / 4.0;
-            let after = settle(&load, &turned).ok()?;
-            let each = after.loads.iter().zip(&before.loads);
+            let after = settle(&lifted.load, &turned).ok()?;
+            let each = after.loads.iter().zip(&lifted.rest.loads);
             Some(QuarterTurn {
                 jack: jack.id.clone(),
                 changes: each.map(|(after, before)| after - before).collect(),

@@ -380,6 +380,10 @@ impl Judging<'_> {
     fn empty_in_row(&self) -> Option<EmptyInRow> {
         let standing = self.standing;
         let of = standing.rings.iter().map(|ring| ring.cars).min()?;
+        // Nothing is promised of seats that may be anywhere.
+        if standing.rings.iter().any(|ring| ring.radius <= 0.0) {
+            return None;
+        }
         let most = (0..=of / 2)
             .take_while(|&empty| {
                 let case = standing.run_of(empty);

@@ -262,7 +262,8 @@ impl Foot<'_> {
     }
 }
 
-/// The seats, a ring each; those of which nobody knows where they are, are told.
+/// The seats, a ring each; those of which nobody knows where they are, are told, and taken to be
+/// at the hub.
 fn rings(
     profile: &RideProfile,
     rpm: Option<f64>,
@@ -283,10 +284,14 @@ fn rings(
     }
     let mut rings = Vec::new();
     for ring in seats {
-        let Some((radius, height)) = ring.place(profile, rpm.unwrap_or(0.0)) else {
-            not_known.push("Where a ring of seats is: its riders.".to_owned());
-            continue;
-        };
+        // Where nobody knows where riders are, their weight counts all the same.
+        let place = ring.place(profile, rpm.unwrap_or(0.0));
+        if place.is_none() {
+            not_known.push(
+                "Where a ring of seats is: what its riders do when they sit unevenly.".to_owned(),
+            );
+        }
+        let (radius, height) = place.unwrap_or_default();
         rings.push(Ring {
             cars: ring.cars,
             car_mass: f64::from(ring.seats_in_car) * ring.rider_mass.unwrap_or(rider),

@@ -5,7 +5,7 @@ use proptest::prelude::*;
 use super::*;
 use crate::assess::{Assessment, RideAssessment, assess};
 use crate::fixtures::{flat_lot, trailer};
-use crate::ride::{Loading, SeatRing, Silhouette};
+use crate::ride::{Loading, SeatRing, Silhouette, Swing, SwingRow, SwingTable};
 use crate::site::{Block, GivenBearing, LoadValue, SiteFile, Subgrade, Surface};
 use crate::statics::{Load, Support, edges, settle};
 use crate::{Point, Step};
@@ -213,13 +213,18 @@ fn the_smallest_pads_that_do_go_round() {
     });
     let pad = |id: &str, side: f64, count: u32| Block {
         id: id.to_owned(),
-        thickness: 0.15,
+        thickness: 0.9,
         length: side,
         width: side,
         count,
     };
     let given = |file: &SiteFile| -> (Vec<Option<String>>, String) {
-        let loads = of(file.clone());
+        // As it stands on narrow blocks.
+        let site = Site::new(file.clone()).unwrap();
+        let (profile, rules) = (site.profile(0).unwrap(), load_rules_in_force(&[]));
+        let ground = GroundUnderRide::of(&site, 0).unwrap();
+        let level = LevelPlan::new(profile, &ground, &file.blocks);
+        let loads = ride_loads(&site, profile, &ground, &level, &rules);
         let grounds = loads.feet.iter().map(|foot| &foot.ground);
         assert!(grounds.clone().all(|it| it.verdict == Verdict::Fail));
         assert!(grounds.clone().all(|it| it.area_needed.unwrap() > it.area));
@@ -227,7 +232,7 @@ fn the_smallest_pads_that_do_go_round() {
         (pads, loads.to_do.join(" "))
     };
     let some = |id: &str| Some(id.to_owned());
-    // Too thick for the level plan to want one.
+    // Too thick for the level plan to stand a foot on one.
     file.blocks.push(pad("wide mat", 0.9, 1));
     file.blocks.push(pad("mat", 0.55, 8));
     assert_eq!(given(&file).0, vec![some("mat"); 4]);
@@ -290,11 +295,89 @@ fn quarter_turns_move_load_along_diagonals() {
             assert_eq!(*change > 0.0, up, "{turn:?}");
         }
     }
-    for stage in &loads.stages {
+}
+
+/// Every stage of the plan is told, up and down, and carries the whole weight.
+#[test]
+fn every_stage_carries_the_weight() {
+    let mut file = loaded();
+    file.profiles[0].loads.tongue = Some(Point::new(4.0, 0.0));
+    file.profiles[0].loads.centre = Some(Point::new(0.5, 0.1));
+    let ride = one(file.clone());
+    let weight = 6_000.0 * crate::statics::GRAVITY;
+    let told: Vec<_> = ride.loads.stages.iter().map(|it| it.kind).collect();
+    let planned: Vec<_> = ride.level.stages.iter().map(|it| it.kind).collect();
+    assert_eq!((told.len(), &told), (8, &planned));
+    for stage in &ride.loads.stages {
         let carried: f64 = stage.loads.iter().map(|it| it.load).sum();
-        let weight = 6_000.0 * crate::statics::GRAVITY;
+        let carried = carried + stage.tongue.unwrap_or(0.0);
         assert!((carried - weight).abs() < 10.0, "{stage:?}");
     }
+    // By hand: one axle under the hub, the tongue 4 m ahead holds an eighth of the weight; the rest
+    // lies 0.1 m of 2 m to the left.
+    let parked = &ride.loads.stages[0];
+    assert!((parked.tongue.unwrap() - weight / 8.0).abs() < 1e-6 * weight);
+    let (left, right) = (parked.loads[8].load, parked.loads[9].load);
+    assert!((left + right - weight * 7.0 / 8.0).abs() < 1e-6 * weight);
+    assert!((left - right - weight * 0.1).abs() < 1e-6 * weight);
+    assert!(parked.loads.iter().take(8).all(|it| it.load == 0.0));
+    // Nobody knows what the tyres of one axle carry without it.
+    file.profiles[0].loads.tongue = None;
+    let stages = of(file).stages;
+    assert_eq!((stages[0].loads.len(), stages[0].tongue), (8, None));
+    assert_eq!(stages[1].loads.len(), 10);
+}
+
+/// The greatest load of a jack is looked for down to the last step of tearing down.
+#[test]
+fn jacks_are_held_to_their_capacity_down_again_too() {
+    let ride = one(loaded());
+    for (index, jack) in ride.loads.jacks.iter().enumerate() {
+        let all = ride.level.acts.iter().chain(&ride.level.tear_down);
+        let loads = all.filter_map(|act| act.after.as_ref()?.loads.get(index).copied());
+        assert_eq!(jack.greatest, loads.fold(0.0, f64::max));
+        let list = if jack.tear_down {
+            &ride.level.tear_down
+        } else {
+            &ride.level.acts
+        };
+        let after = list[jack.act].after.as_ref().unwrap();
+        assert_eq!(after.loads[index], jack.greatest);
+    }
+    let mut weak = loaded();
+    let greatest = ride.loads.jacks[0].greatest;
+    weak.profiles[0].loads.jack_capacity = Some(greatest - 1.0);
+    assert_eq!(of(weak).jacks[0].verdict, Verdict::Fail);
+    let mut strong = loaded();
+    let at_work = ride.loads.jacks[0].greatest_at_work.unwrap_or(0.0);
+    strong.profiles[0].loads.jack_capacity = Some(greatest.max(at_work));
+    assert_eq!(of(strong).jacks[0].verdict, Verdict::Pass);
+}
+
+/// Seats on a table of which nobody says where they are: told, their weight counted, no promise.
+#[test]
+fn seats_that_may_be_anywhere_are_not_known() {
+    let mut file = loaded();
+    let row = |height| SwingRow {
+        height,
+        radius: 4.0,
+    };
+    file.profiles[0].swing = Swing::Table(SwingTable {
+        rows: vec![row(0.5), row(3.0)],
+        reach: 0.5,
+    });
+    let ring = &mut file.profiles[0].loads.seats[0];
+    (ring.radius, ring.height) = (None, None);
+    let site = Site::new(file).expect("a warning, no fault");
+    let path = "profiles[0].loads.seats[0].radius";
+    assert!(site.warnings().iter().any(|fault| fault.path == path));
+    let loads = assess(&site).rides.remove(0).loads;
+    assert_eq!(loads.verdict, Verdict::Unknown);
+    assert!(loads.not_known[0].contains("Where a ring of seats is"));
+    assert_eq!(loads.empty_in_row, None);
+    let usual: f64 = loads.feet.iter().map(|foot| foot.usual).sum();
+    let weight = (6_000.0 + 20.0 * 80.0) * crate::statics::GRAVITY;
+    assert!((usual - weight).abs() < 1e-6 * weight);
 }
 
 /// Emptying a row takes load off the feet under it and leaves the whole lighter.

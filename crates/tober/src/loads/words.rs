@@ -258,10 +258,15 @@ fn jacks(loads: &RideLoads, level: &LevelPlan, units: LengthStyle) -> impl Itera
             )
         });
         let over = over.map(|most| {
-            let turned = level.acts.get(jack.act).map(|act| act.support.as_str());
+            let (acts, order) = if jack.tear_down {
+                (&level.tear_down, "the tear-down")
+            } else {
+                (&level.acts, "the crank order")
+            };
+            let turned = acts.get(jack.act).map(|act| act.support.as_str());
             format!(
-                "Jack {} carries up to {} after step {} of the crank order (at {}), and may carry \
-                 {}: crank in smaller passes, or take weight off first.",
+                "Jack {} carries up to {} after step {} of {order} (at {}), and may carry {}: \
+                 crank in smaller passes, or take weight off first.",
                 jack.id,
                 force_up(jack.greatest, units),
                 jack.act + 1,

@@ -94,6 +94,7 @@ fn marrowby_swing() -> RideProfile {
             jack_capacity: Some(60e3),
             outrigger_capacity: Some(80e3),
             jack_pad: Some(0.45),
+            tongue: Some(Point::new(5.7, 0.0)),
             ..Loading::default()
         },
         swing: Swing::HungChairs(HungChairs {
@@ -192,6 +193,7 @@ fn tollick_round() -> RideProfile {
             jack_capacity: Some(60e3),
             outrigger_capacity: Some(80e3),
             jack_pad: Some(0.45),
+            tongue: Some(Point::new(4.6, 0.0)),
             ..Loading::default()
         },
         swing: Swing::RigidArms(RigidArms {
@@ -284,6 +286,7 @@ fn wrenlow_hop() -> RideProfile {
             jack_capacity: Some(25e3),
             outrigger_capacity: None,
             jack_pad: Some(0.45),
+            tongue: Some(Point::new(3.2, 0.0)),
             ..Loading::default()
         },
         swing: Swing::RigidArms(RigidArms {
@@ -370,6 +373,7 @@ fn brandlewick_wheel() -> RideProfile {
             jack_capacity: Some(60e3),
             outrigger_capacity: Some(80e3),
             jack_pad: Some(0.45),
+            tongue: Some(Point::new(5.0, 0.0)),
             ..Loading::default()
         },
         // An octagon around the circle of 5.6 m that the gondolas go round: its sides touch the

@@ -53,6 +53,11 @@ pub struct Loading {
     /// out, the load spreads from the foot through the thickness of the pad.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub jack_pad: Option<f64>,
+    /// Where the tongue jack, or the truck's hitch, holds the frame while it is parked, ride frame.
+    /// Left out, what the tyres carry while it is parked is not known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "schema", schemars(with = "Option<[f64; 2]>"))]
+    pub tongue: Option<Point>,
     /// Friction of the feet on what they stand on; the rulebook's when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub friction: Option<f64>,

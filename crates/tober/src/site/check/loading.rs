@@ -43,6 +43,7 @@ pub(super) fn check(report: &mut Report, at: &At<'_>, profile: &RideProfile) {
         jack_capacity,
         outrigger_capacity,
         jack_pad,
+        tongue,
         friction,
     } = &profile.loads;
     let numbers = [
@@ -60,8 +61,10 @@ pub(super) fn check(report: &mut Report, at: &At<'_>, profile: &RideProfile) {
             report.number(&at.key(key), *number, quantity);
         }
     }
-    if let Some(centre) = centre {
-        outline::place(report, &at.key("centre"), *centre, &IN_RIDE);
+    for (key, place) in [("centre", centre), ("tongue", tongue)] {
+        if let Some(place) = place {
+            outline::place(report, &at.key(key), *place, &IN_RIDE);
+        }
     }
     if let (Some(mass), Some(levelled)) = (mass, profile.frame.mass)
         && *mass < levelled
@@ -113,10 +116,13 @@ fn seats(report: &mut Report, list: &At<'_>, rings: &[SeatRing], swing: &Swing) 
         if let Swing::Table(_) = swing {
             for (key, number) in [("radius", ring.radius), ("height", ring.height)] {
                 if number.is_none() {
-                    report.error(
+                    report.warn(
                         &at.key(key),
                         "left out",
-                        "a length in metres: the table has none",
+                        format_args!(
+                            "a length in metres: without it nobody knows what riders do who sit \
+                             unevenly"
+                        ),
                     );
                 }
             }
