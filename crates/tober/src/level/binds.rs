@@ -38,6 +38,8 @@ pub enum BindKind {
     BlocksUsedUp,
     /// This stack is about as tall as three times the width of its base.
     BaseWidth,
+    /// A narrower stack would press harder under this outrigger than the ground bears.
+    Bearing,
     /// The blocks leave more tilt than one step of the crew's level: thinner packing would
     /// level it better.
     Packing,
@@ -119,6 +121,9 @@ pub(super) fn binds(
                 stand.feet.get(index).map_or("", |foot| foot.id),
             );
         }
+    }
+    for foot in stand.feet.iter().filter(|foot| foot.least_area > 0.0) {
+        add(BindKind::Bearing, foot.id);
     }
     let steepest = [plan.tilt_along_deg, plan.tilt_across_deg]
         .into_iter()

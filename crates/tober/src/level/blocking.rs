@@ -43,6 +43,7 @@ use super::jacks::Packed;
 use super::stacks::{Built, stacks};
 use super::{ShortOf, Shortfall};
 use crate::Point;
+use crate::loads::spread;
 use crate::site::Block;
 
 /// The least tilt that a crew's level shows, degrees. Common practice, no published source.
@@ -116,6 +117,9 @@ pub(super) struct Foot<'a> {
     pub(super) plate: f64,
     /// Whether the ground asks for at least one block.
     pub(super) wants_a_block: bool,
+    /// Least area of ground that must carry, for what the ground bears, metres squared; 0 where
+    /// any will do.
+    pub(super) least_area: f64,
     pub(super) role: Role<'a>,
 }
 
@@ -344,7 +348,7 @@ impl Search<'_> {
         }
         let jacks = self.feet.iter().filter(|foot| foot.base().is_none());
         let packed = jacks.map(|foot| {
-            let datums = lists.jacks.iter().filter(|it| foot.takes(it));
+            let datums = lists.jacks.iter().filter(|it| foot.takes(it, self.blocks));
             datums
                 .map(|stack| foot.closes(stack.height, reach))
                 .fold(f64::NEG_INFINITY, f64::max)
@@ -373,7 +377,7 @@ impl Search<'_> {
                     .rev()
                     // Outriggers' stacks close in the order of their heights.
                     .take_while(|s| foot.base().is_none() || foot.closes(s.height, reach) >= low)
-                    .filter(|stack| foot.takes(stack))
+                    .filter(|stack| foot.takes(stack, self.blocks))
                     .map(Built::len)
                     .min()
                     .unwrap_or(0)
@@ -397,7 +401,10 @@ impl Search<'_> {
                     let base = foot.base()?;
                     let list = &lists.outriggers;
                     let from = list.partition_point(|s| base + s.height + reach < datum);
-                    let first = list.iter().skip(from).find(|stack| foot.takes(stack));
+                    let first = list
+                        .iter()
+                        .skip(from)
+                        .find(|stack| foot.takes(stack, self.blocks));
                     Some(first.map_or(f64::INFINITY, |stack| foot.opens(stack.height, reach)))
                 })
                 .fold(datum, f64::max);
@@ -435,7 +442,7 @@ impl Search<'_> {
                     .get(from..to.max(from))
                     .unwrap_or_default()
                     .iter()
-                    .filter(|stack| stack.len() <= most && foot.takes(stack))
+                    .filter(|stack| stack.len() <= most && foot.takes(stack, self.blocks))
                     .filter(|stack| foot.closes(stack.height, reach) >= datum)
                     .copied()
                     .collect();
@@ -572,8 +579,16 @@ impl Foot<'_> {
         stack.narrowest >= self.plate
     }
 
-    fn takes(&self, stack: &Built) -> bool {
-        self.carries(stack) && (!self.wants_a_block || stack.len() > 0)
+    fn takes(&self, stack: &Built, blocks: &[Block]) -> bool {
+        self.carries(stack)
+            && (!self.wants_a_block || stack.len() > 0)
+            && (self.least_area <= 0.0 || self.spreads(stack, blocks) >= self.least_area)
+    }
+
+    /// Area of ground that carries under a stack, metres squared.
+    fn spreads(&self, stack: &Built, blocks: &[Block]) -> f64 {
+        let pieces: Vec<&Block> = stack.pieces().filter_map(|kind| blocks.get(kind)).collect();
+        spread(self.plate, &pieces).area()
     }
 }
 

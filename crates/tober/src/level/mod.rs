@@ -341,6 +341,16 @@ pub enum ShortOf {
     Tolerance,
 }
 
+/// What the loads ask of the feet that carry at work, in the order of the profile. Nothing for a
+/// foot that is not in a list.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Asked {
+    /// How much higher than level asks for now, metres: the ground will sink under it.
+    pub(crate) higher: Vec<f64>,
+    /// Least area of ground that must carry under an outrigger, metres squared.
+    pub(crate) areas: Vec<f64>,
+}
+
 impl GroundUnderRide {
     /// The ground under ride `index` of a site.
     pub fn of(site: &Site, index: usize) -> Option<GroundUnderRide> {
@@ -361,18 +371,17 @@ impl GroundUnderRide {
 impl LevelPlan {
     /// How the frame of `profile` is levelled on `ground` with the `blocks` on the truck.
     pub fn new(profile: &RideProfile, ground: &GroundUnderRide, blocks: &[Block]) -> LevelPlan {
-        LevelPlan::solve(profile, ground, blocks, &[], true)
+        LevelPlan::solve(profile, ground, blocks, &Asked::default(), true)
     }
 
-    /// The same, with the feet that carry at work set so much higher than level asks for now,
-    /// metres: the ground will sink under them.
-    pub(crate) fn set_higher(
+    /// The same, with what the loads ask of the feet that carry at work.
+    pub(crate) fn asked(
         profile: &RideProfile,
         ground: &GroundUnderRide,
         blocks: &[Block],
-        by: &[f64],
+        asked: &Asked,
     ) -> LevelPlan {
-        LevelPlan::solve(profile, ground, blocks, by, true)
+        LevelPlan::solve(profile, ground, blocks, asked, true)
     }
 
     /// The same without the order of the acts and the stages: for trying what would help.
@@ -381,14 +390,14 @@ impl LevelPlan {
         ground: &GroundUnderRide,
         blocks: &[Block],
     ) -> LevelPlan {
-        LevelPlan::solve(profile, ground, blocks, &[], false)
+        LevelPlan::solve(profile, ground, blocks, &Asked::default(), false)
     }
 
     fn solve(
         profile: &RideProfile,
         ground: &GroundUnderRide,
         blocks: &[Block],
-        set_higher: &[f64],
+        asked: &Asked,
         with_acts: bool,
     ) -> LevelPlan {
         let levelling = &profile.levelling;
@@ -415,7 +424,7 @@ impl LevelPlan {
             settled: None,
         };
         if let Some(stand) = Stand::new(profile, ground) {
-            let stand = stand.set_higher(set_higher);
+            let stand = stand.asked(asked);
             let blocked = stand.block(blocks, with_acts);
             plan.fill(&stand, &blocked, ground, blocks);
             if with_acts && plan.verdict == Verdict::Pass {

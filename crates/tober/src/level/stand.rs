@@ -4,7 +4,7 @@ use super::attitude::Attitude;
 use super::blocking::{Bound, Foot, Found, Role, Search, Turns};
 use super::jacks::Packed;
 use super::stacks::Built;
-use super::{GroundUnderRide, Shortfall, SupportKind};
+use super::{Asked, GroundUnderRide, Shortfall, SupportKind};
 use crate::ride::RideProfile;
 use crate::site::{Block, Surface};
 use crate::statics::{GRAVITY, Load, Support};
@@ -89,6 +89,7 @@ impl<'a> Stand<'a> {
                     plate: outrigger.foot_plate.unwrap_or(FOOT_PLATE),
                     // Ground that nobody has described may be soft.
                     wants_a_block: point.surface.is_none_or(Surface::wants_a_block),
+                    least_area: 0.0,
                     role: Role::Outrigger {
                         base: point.elevation?.0 + outrigger.foot_drop,
                     },
@@ -155,14 +156,17 @@ impl<'a> Stand<'a> {
         })
     }
 
-    /// The same ride, to be blocked as if the ground under the feet that carry had sunk so far.
-    pub(super) fn set_higher(mut self, by: &[f64]) -> Stand<'a> {
-        for (foot, by) in self.feet.iter_mut().zip(by) {
+    /// The same ride, to be blocked as its loads ask.
+    pub(super) fn asked(mut self, asked: &Asked) -> Stand<'a> {
+        for (foot, by) in self.feet.iter_mut().zip(&asked.higher) {
             if let Role::Outrigger { base } = &mut foot.role {
                 *base -= by;
             }
         }
-        self.set_higher = by.to_vec();
+        for (foot, area) in self.feet.iter_mut().zip(&asked.areas) {
+            foot.least_area = *area;
+        }
+        self.set_higher = asked.higher.clone();
         self
     }
 
@@ -231,6 +235,7 @@ impl<'a> Stand<'a> {
             at: jack.jack.at,
             plate: jack.jack.foot_plate.unwrap_or(FOOT_PLATE),
             wants_a_block: false,
+            least_area: 0.0,
             role: Role::Jack {
                 jack,
                 lean: lean(jack.jack.at).max(at_hub),

@@ -356,6 +356,37 @@ fn every_stack(blocks: &[Block]) -> Vec<(Vec<u32>, f64)> {
     all
 }
 
+/// Area that carries under a square foot: the sides that are left of it, each way by itself. Told
+/// from the ground up: what a piece passes on is as wide as all that lies on it lets it be.
+fn carried(plate: f64, blocks: &[Block], counts: &[u32]) -> f64 {
+    let mut pieces: Vec<&Block> = blocks
+        .iter()
+        .zip(counts)
+        .flat_map(|(block, &count)| std::iter::repeat_n(block, count as usize))
+        .collect();
+    pieces.sort_by(|a, b| {
+        let (a, b) = ((b.width, b.thickness), (a.width, a.thickness));
+        a.partial_cmp(&b).unwrap()
+    });
+    let side = |along: bool| {
+        // Down to the ground from the plate, and from each piece, the narrowest way.
+        let all: f64 = pieces.iter().map(|block| block.thickness).sum();
+        let mut narrowest = plate + 2.0 * all;
+        let mut below = 0.0;
+        for (place, block) in pieces.iter().enumerate() {
+            let own = if (place % 2 == 0) == along {
+                0.6
+            } else {
+                block.width
+            };
+            narrowest = narrowest.min(own + 2.0 * below);
+            below += block.thickness;
+        }
+        narrowest
+    };
+    side(true) * side(false)
+}
+
 fn brute_force(search: &Search, step: f64) -> Option<Merit> {
     let stacks = every_stack(search.blocks);
     let mut best: Option<Merit> = None;
@@ -374,6 +405,7 @@ fn brute_force(search: &Search, step: f64) -> Option<Merit> {
                         let base = widths().map(|it| it.0.width).fold(0.0, f64::max);
                         (!foot.wants_a_block || counts.iter().any(|&n| n > 0))
                             && widths().all(|(block, _)| block.width >= foot.plate)
+                            && carried(foot.plate, search.blocks, counts) >= foot.least_area
                             && (base == 0.0 || *height <= 3.0 * base)
                     });
                 if !go_round || !stand {
@@ -412,11 +444,13 @@ proptest! {
         per_metre in prop::array::uniform3(-200.0..400.0_f64),
         plates in prop::array::uniform3(0.1..0.3_f64),
         widths in prop::array::uniform3(0.2..0.5_f64),
+        areas in prop::array::uniform3(prop_oneof![Just(0.0), 0.01..0.2_f64]),
     ) {
         let at = [Point::new(2.0, 1.0), Point::new(-2.0, 1.0), Point::new(0.0, -1.0)];
         let feet: Vec<Foot> = (0..3)
             .map(|i| Foot {
                 id: "", at: at[i], plate: plates[i], wants_a_block: wants[i],
+                least_area: areas[i],
                 role: Role::Outrigger { base: bases[i] },
             })
             .collect();

@@ -139,6 +139,9 @@ impl Bind {
             BindKind::BaseWidth => {
                 format!("{at} stands about as tall as three times the width of its base.")
             }
+            BindKind::Bearing => format!(
+                "{at} stands on wide pieces: narrower ones would press harder than the ground bears."
+            ),
             BindKind::Packing => "Thinner packing would level it better.".to_owned(),
         }
     }

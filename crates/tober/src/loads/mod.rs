@@ -39,6 +39,7 @@ mod settled;
 mod standing;
 mod trial;
 mod unbalance;
+mod wide_enough;
 mod words;
 
 pub use bearing::{FootGround, Spread, spread};

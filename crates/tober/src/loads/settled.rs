@@ -14,8 +14,9 @@
 //! plan is the one that is the least steep at its worst. The plan for now alone is always one of
 //! those compared, and kept where the gain is less than a crew's level shows.
 
+use super::wide_enough::wide_enough;
 use super::{LoadRuleInForce, RideLoads, ride_loads};
-use crate::level::{FootSinks, GroundUnderRide, LEVEL_STEP_DEG, LevelPlan};
+use crate::level::{Asked, FootSinks, GroundUnderRide, LEVEL_STEP_DEG, LevelPlan};
 use crate::ride::RideProfile;
 use crate::site::Site;
 
@@ -40,7 +41,16 @@ pub(crate) fn level_and_loads(
         }
         (level, loads)
     };
-    let plain = loaded(LevelPlan::new(profile, ground, blocks));
+    let set_higher = |higher: &[f64]| {
+        wide_enough(|areas| {
+            let asked = Asked {
+                higher: higher.to_vec(),
+                areas: areas.to_vec(),
+            };
+            loaded(LevelPlan::asked(profile, ground, blocks, &asked))
+        })
+    };
+    let plain = set_higher(&[]);
     if !plain.0.stands() {
         return plain;
     }
@@ -53,7 +63,7 @@ pub(crate) fn level_and_loads(
         for _ in 0..MOST_ROUNDS {
             let feet = before.0.settled.iter().flat_map(|it| &it.feet);
             let higher: Vec<f64> = feet.map(|foot| foot.most * share).collect();
-            let now = loaded(LevelPlan::set_higher(profile, ground, blocks, &higher));
+            let now = set_higher(&higher);
             let same = now.0.outriggers == before.0.outriggers && now.0.jacks == before.0.jacks;
             before = now;
             if same {
