@@ -2,6 +2,7 @@
 //! ride by margin, what is left of the ways, the values in force, and what was not checked. No
 //! calculation of its own.
 
+use anyhow::{Context, Result, bail};
 use clap::ValueEnum;
 use serde::Serialize;
 use tober::assess::{Assessment, Verdict};
@@ -9,7 +10,9 @@ use tober::clearance::{
     Asks, ClearanceRow, CordCheck, FAR, FAR_LINE, LotClearance, NotChecked, Passage, RuleInForce,
     WayCheck, WayKind, not_checked,
 };
+use tober::site::Site;
 use tober::units::LengthStyle;
+use tober_drawing::{Pair, side_svg};
 
 use crate::sheet::clearance::{Rules, against, remark};
 use crate::sheet::layout::{Column, heading, item, numbered, table};
@@ -70,13 +73,28 @@ pub(crate) struct Record<'a> {
     by: Option<Asks>,
 }
 
+/// Size of a side view, CSS pixels.
+const SIDE: (f64, f64) = (900.0, 480.0);
+
 /// A distance, and whose it is.
 #[derive(Debug, Serialize)]
 struct RideRow<'a> {
     ride: &'a str,
     ride_name: &'a str,
+    /// Its place in the assessment.
+    #[serde(skip)]
+    pair: Pair,
     #[serde(flatten)]
     row: &'a ClearanceRow,
+}
+
+/// A row of the table as it is printed.
+struct Line<'a> {
+    /// Whose distance it is.
+    whose: &'a str,
+    row: &'a ClearanceRow,
+    /// Its place in the assessment; none for a distance between two things of the lot.
+    pair: Option<Pair>,
 }
 
 impl<'a> Record<'a> {
@@ -87,10 +105,16 @@ impl<'a> Record<'a> {
         let mut rows: Vec<RideRow<'_>> = assessment
             .rides
             .iter()
-            .flat_map(|ride| {
-                ride.clearances.iter().map(move |row| RideRow {
+            .enumerate()
+            .flat_map(|(index, ride)| {
+                let rows = ride.clearances.iter().enumerate();
+                rows.map(move |(row_index, row)| RideRow {
                     ride: &ride.id,
                     ride_name: &ride.name,
+                    pair: Pair {
+                        ride: index,
+                        row: row_index,
+                    },
                     row,
                 })
             })
@@ -142,6 +166,19 @@ impl<'a> Record<'a> {
         self.verdict
     }
 
+    /// The side view of a row of the table, by its number there.
+    pub(crate) fn side(&self, site: &Site, number: usize) -> Result<String> {
+        let lines = self.lines();
+        let line = number.checked_sub(1).and_then(|at| lines.get(at));
+        let Some(line) = line else {
+            bail!("the table has no row {number}; it has {}", lines.len());
+        };
+        let pair = line.pair.with_context(|| {
+            format!("row {number} is between two things of the lot: side views are of rides")
+        })?;
+        side_svg(site, self.assessment, pair, SIDE).context("no side view of that row")
+    }
+
     /// The whole record as a page of text.
     pub(crate) fn page(&self) -> String {
         let units = self.assessment.units;
@@ -188,12 +225,20 @@ impl<'a> Record<'a> {
     }
 
     /// Every distance, whosever it is, the tightest margin first.
-    fn lines(&self) -> Vec<(&'a str, &'a ClearanceRow)> {
-        let rides = self.rows.iter().map(|it| (it.ride_name, it.row));
-        let lot = self.lot.iter().map(|it| (it.name.as_str(), &it.row));
-        let mut lines: Vec<_> = rides.chain(lot).collect();
-        let margin = |row: &ClearanceRow| row.margin.unwrap_or(f64::NEG_INFINITY);
-        lines.sort_by(|a, b| margin(a.1).total_cmp(&margin(b.1)));
+    fn lines(&self) -> Vec<Line<'a>> {
+        let rides = self.rows.iter().map(|it| Line {
+            whose: it.ride_name,
+            row: it.row,
+            pair: Some(it.pair),
+        });
+        let lot = self.lot.iter().map(|it| Line {
+            whose: &it.name,
+            row: &it.row,
+            pair: None,
+        });
+        let mut lines: Vec<Line<'_>> = rides.chain(lot).collect();
+        let margin = |it: &Line<'_>| it.row.margin.unwrap_or(f64::NEG_INFINITY);
+        lines.sort_by(|a, b| margin(a).total_cmp(&margin(b)));
         lines
     }
 
@@ -215,7 +260,8 @@ impl<'a> Record<'a> {
         if lines.is_empty() {
             return item("  ", "Nothing is near that a rule speaks of.") + &far;
         }
-        let cells = lines.iter().zip(1..).map(|(&(whose, row), number)| {
+        let cells = lines.iter().zip(1..).map(|(line, number)| {
+            let Line { whose, row, .. } = line;
             vec![
                 number.to_string(),
                 format!("{whose}: {}", part(row)),
@@ -240,8 +286,8 @@ impl<'a> Record<'a> {
             ("Asks", Column::Words),
         ];
         let mut text = table(2, &columns, cells.collect());
-        for (&(_, row), number) in lines.iter().zip(1..) {
-            if let Some(remark) = remark(row, rules) {
+        for (line, number) in lines.iter().zip(1..) {
+            if let Some(remark) = remark(line.row, rules) {
                 text += &item(&format!("  On {number}: "), &remark);
             }
         }

@@ -96,6 +96,12 @@ enum Command {
         /// Show lengths in this system of units, whatever the site file says.
         #[arg(long)]
         units: Option<Units>,
+        /// Draw the distance of this row of the table from the side as well, into --out.
+        #[arg(long, value_name = "ROW", requires = "out")]
+        side: Option<usize>,
+        /// Where to write the drawing.
+        #[arg(long, value_name = "FILE.svg", requires = "side")]
+        out: Option<PathBuf>,
     },
     /// Draw the plan view as SVG.
     #[command(after_help = EXIT_CODES)]
@@ -224,9 +230,16 @@ fn run(command: Command) -> Result<Verdict> {
             by,
             json,
             units,
+            side,
+            out,
         } => {
-            let assessment = assess(&in_units(input::site(&site)?, units)?);
+            let site = in_units(input::site(&site)?, units)?;
+            let assessment = assess(&site);
             let record = check::Record::new(&assessment, by);
+            if let (Some(row), Some(out)) = (side, out) {
+                let svg = record.side(&site, row)?;
+                fs::write(&out, svg).with_context(|| format!("cannot write {}", out.display()))?;
+            }
             let text = if json {
                 serde_json::to_string_pretty(&record)? + "\n"
             } else {

@@ -79,3 +79,41 @@ fn json_says_what_the_page_says() {
     );
     assert_eq!(record["ways"][0]["kind"], "walkway");
 }
+
+#[test]
+fn a_row_is_drawn_from_the_side() {
+    let file = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("check-side.svg");
+    let out = file.to_str().expect("UTF-8");
+    let output = check("village-green", &["--side", "1", "--out", out]);
+    // The record is printed as ever.
+    assert_eq!(output.status.code(), Some(1));
+    assert!(text(&output).contains("Clearance record"));
+    let drawn = std::fs::read_to_string(&file).expect("written");
+    assert!(drawn.starts_with("<svg xmlns=") && drawn.contains("Looking"));
+    // The number is that of the table as it is printed: filtered, another row is the first.
+    check(
+        "village-green",
+        &["--by", "utility", "--side", "1", "--out", out],
+    );
+    let other = std::fs::read_to_string(&file).expect("written");
+    assert!(other.contains("Storm drain") && other != drawn);
+    for (args, says) in [
+        (["--side", "0"], "no row 0"),
+        (["--side", "999"], "no row 999"),
+    ] {
+        let output = check("village-green", &[args[0], args[1], "--out", out]);
+        assert_eq!(output.status.code(), Some(2));
+        let error = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert!(error.contains(says), "{error}");
+    }
+    // What lies between two things of the lot has no side view.
+    let rows = check("paved-yard", &[]);
+    let line = text(&rows)
+        .lines()
+        .find(|line| line.contains("Diesel tank: "));
+    let number = line.and_then(|line| line.split_whitespace().next());
+    let number = number.expect("a row of the tank").to_owned();
+    let output = check("paved-yard", &["--side", &number, "--out", out]);
+    assert_eq!(output.status.code(), Some(2));
+    assert_eq!(check("paved-yard", &["--side", "1"]).status.code(), Some(2));
+}

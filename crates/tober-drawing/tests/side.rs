@@ -118,23 +118,33 @@ fn unknown_heights_are_said_and_not_invented() {
 }
 
 #[test]
-#[ignore = "writes the views to look at into the folder that SIDE_VIEWS names"]
-fn to_look_at() {
-    let Ok(folder) = std::env::var("SIDE_VIEWS") else {
-        return;
+fn a_stake_and_what_is_buried_show_in_the_ground() {
+    let site = Site::read(SAMPLES[0]).expect("a sound sample");
+    let assessment = assess(&site);
+    let rows = &assessment.rides[0].clearances;
+    let row = rows.iter().position(|row| row.part == Part::Stakes);
+    let pair = Pair {
+        ride: 0,
+        row: row.expect("a row of the fence's stakes"),
     };
-    for (index, site) in [
-        Site::new(beside_a_wire()).expect("a sound site"),
-        Site::read(SAMPLES[1]).expect("a sound sample"),
-    ]
-    .into_iter()
-    .enumerate()
-    {
-        let assessment = assess(&site);
-        let rows = assessment.rides[0].clearances.len().min(14);
-        let all: Vec<String> = (0..rows)
-            .filter_map(|row| side_svg(&site, &assessment, Pair { ride: 0, row }, SIZE))
-            .collect();
-        std::fs::write(format!("{folder}/side-{index}.html"), all.join("\n")).expect("written");
-    }
+    let drawn = side_view(&site, &assessment, pair, SIZE).expect("a side view");
+    // Over the earth, not under it.
+    let place = |class: &str| drawn.find(&format!("class=\"{class}\"")).expect("it shows");
+    assert!(place("side-stake") > place("side-ground"));
+    assert!(place("side-buried") > place("side-ground"));
+    insta::assert_snapshot!("side-of-a-stake", drawn);
+}
+
+#[test]
+fn a_wire_from_the_side() {
+    let site = Site::new(beside_a_wire()).expect("a sound site");
+    let assessment = assess(&site);
+    let rows = &assessment.rides[0].clearances;
+    let row = rows.iter().position(|row| row.against_id == "wire");
+    let pair = Pair {
+        ride: 0,
+        row: row.expect("a row to the wire"),
+    };
+    let drawn = side_view(&site, &assessment, pair, SIZE).expect("a side view");
+    insta::assert_snapshot!("side-of-a-wire", drawn);
 }
