@@ -116,7 +116,7 @@ pub fn spread(plate: f64, pieces: &[&Block]) -> Spread {
 }
 
 /// What the ground bears, pascals, where it comes from, and how well that is known.
-pub(super) fn bears(foot: &Foot<'_>, values: Values<'_>) -> (Option<f64>, String, Option<Known>) {
+fn bears(foot: &Foot<'_>, values: Values<'_>) -> (Option<f64>, String, Option<Known>) {
     let Some(zone) = foot.zone else {
         return (
             None,

@@ -122,7 +122,7 @@ pub(super) fn fill(
             // Of several as great, the first.
             let (greatest, act, tear_down) =
                 after.reduce(|most, next| if next.0 > most.0 { next } else { most })?;
-            let foot = jack_foot(site, profile, ground, Some(level), jack);
+            let foot = jack_foot(site, profile, ground, level, jack);
             let greatest_at_work = at_work.get(index).copied();
             let most = greatest_at_work.map_or(greatest, |at_work| at_work.max(greatest));
             let felt = bearing::under(&foot, most, most, values);

@@ -18,7 +18,7 @@ use serde::{Deserialize, Serialize};
 
 use super::standing::Standing;
 use super::unbalance::run_resultant;
-use super::{Extreme, extremes};
+use super::{Extreme, astray, extremes};
 use crate::Step;
 use crate::ride::angular_speed;
 use crate::statics::{GRAVITY, Load, Support, edges};
@@ -72,6 +72,8 @@ pub(super) struct Case {
     by_lean: f64,
     sideways: f64,
     torque: f64,
+    /// How much heavier or lighter it may be, newtons: riders on a level axis pull up and down.
+    astray: f64,
 }
 
 /// Pressure of a wind, pascals: `½ ρ v²`.
@@ -115,6 +117,15 @@ impl Case {
     /// The most that tips it, whichever way, newton metres.
     pub(super) fn tips(&self) -> f64 {
         self.by_riders + self.by_wind + self.by_lean
+    }
+
+    /// With the pull of its riders as far up as it may be.
+    fn at_its_lightest(&self) -> Case {
+        Case {
+            weight: (self.weight - self.astray).max(1.0),
+            astray: 0.0,
+            ..self.clone()
+        }
     }
 
     pub(super) fn told(&self) -> LoadCase {
@@ -163,28 +174,41 @@ impl Standing<'_> {
     }
 
     /// Riders of given masses out of balance by so many kilogram metres in all rings together.
-    pub(super) fn with_riders(&self, mass: f64, tips: f64, sideways: f64) -> Case {
+    pub(super) fn with_riders(&self, mass: f64, tips: f64, sideways: f64, lifts: f64) -> Case {
         let mut case = self.in_service(CaseKind::Uneven, &[]);
         case.weight = self.weight + mass * GRAVITY;
         case.by_riders = tips;
         case.sideways += sideways;
+        case.astray = lifts;
         case
     }
 
+    /// About a level axis the pull goes up and down too: on its way round it tips the less the
+    /// more it lifts. In three parts, each bounded: lifted, neither, and pressed down.
     fn uneven(&self, empty: &[u32]) -> Vec<Case> {
         let case = self.in_service(CaseKind::Uneven, empty);
-        // About a level axis the pull goes up and down too.
         let lift = self.out_of_balance(empty, |ring, it| if ring.level_axis { it } else { 0.0 });
         let lift = lift * self.pull();
-        if lift > 0.0 && lift < case.weight {
-            let shifted = |by: f64| Case {
-                weight: case.weight + by,
-                ..case.clone()
-            };
-            vec![shifted(lift), shifted(-lift)]
-        } else {
-            vec![case]
+        if lift <= 0.0 {
+            return vec![case];
         }
+        let tips = self.out_of_balance(empty, |ring, it| {
+            let tips = it * ring.tips_and_pulls(self.rpm.unwrap_or(0.0), self.depth).0;
+            if ring.level_axis { tips } else { 0.0 }
+        });
+        // Where it lifts or presses by a third or more it tips by no more than this share.
+        let beside = libm::sqrt(1.0 - 1.0 / 9.0);
+        let part = |by: f64, share: f64| Case {
+            weight: case.weight + by * lift,
+            by_riders: case.by_riders - (1.0 - share) * tips,
+            astray: lift / 3.0,
+            ..case.clone()
+        };
+        vec![
+            part(0.0, 1.0),
+            part(2.0 / 3.0, beside),
+            part(-2.0 / 3.0, beside),
+        ]
     }
 
     fn in_service(&self, kind: CaseKind, empty: &[u32]) -> Case {
@@ -217,6 +241,7 @@ impl Standing<'_> {
             by_lean: self.lean_lever * weight,
             sideways,
             torque: self.profile.loads.torque.unwrap_or(0.0),
+            astray: 0.0,
         }
     }
 
@@ -251,7 +276,7 @@ impl Standing<'_> {
             .map(|(index, _)| index)
     }
 
-    pub(super) fn load(&self, case: &Case) -> Load {
+    fn load(&self, case: &Case) -> Load {
         // Riders' weight acts at the hub; the ride's own at its centre.
         let centre = self.centre.coords * (self.weight / case.weight);
         Load {
@@ -269,7 +294,12 @@ impl Standing<'_> {
 
     /// The same on other supports.
     pub(super) fn extremes_on(&self, case: &Case, supports: &[Support]) -> Option<Vec<Extreme>> {
-        extremes(&self.load(case), case.tips(), supports)
+        let load = self.load(case);
+        if case.astray > 0.0 {
+            astray::extremes(&load, case.tips(), case.astray, supports)
+        } else {
+            extremes(&load, case.tips(), supports)
+        }
     }
 
     /// What every foot carries with all seats full, nothing turning and no wind, newtons; each an
@@ -288,8 +318,9 @@ impl Standing<'_> {
     /// nothing tips it.
     pub(super) fn overturning(&self, case: &Case) -> Option<(f64, (usize, usize))> {
         let tips = case.tips();
-        let centre = self.load(case).centre;
-        let factor = |inside: f64| inside.max(0.0) * case.weight / tips;
+        let lightest = case.at_its_lightest();
+        let centre = self.load(&lightest).centre;
+        let factor = |inside: f64| inside.max(0.0) * lightest.weight / tips;
         (tips > 0.0).then_some(())?;
         edges(&self.supports)
             .map(|edge| (factor(edge.inside(centre)), edge.feet))
@@ -302,6 +333,7 @@ impl Standing<'_> {
     /// times its distance from where the weight acts. Both together lie within the friction of
     /// every foot, so that the ride can do no worse (the static theorem of limit analysis).
     pub(super) fn sliding(&self, case: &Case) -> Option<f64> {
+        let case = &case.at_its_lightest();
         let holds = self.friction * case.weight;
         let push = case.sideways / holds;
         let off = self.load(case).centre.coords.norm() + case.tips() / case.weight;

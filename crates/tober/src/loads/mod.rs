@@ -28,11 +28,11 @@
 //! Equilibrium; the pull of a rider on a circle `m ω² r`; wind pressure `½ ρ v²` (EN 1991-1-4
 //! 4.5, memory). Values and what is asked for: [`load_rulebook`].
 
+mod astray;
 mod bearing;
 mod build_up;
 mod cases;
 mod extremes;
-mod least_base;
 mod pads;
 mod rulebook;
 mod settled;
@@ -46,7 +46,6 @@ pub use bearing::{FootGround, Spread, spread};
 pub use build_up::{JackLoads, QuarterTurn, StageLoads, SupportLoad};
 pub use cases::{CaseKind, LoadCase, wind_pressure};
 pub use extremes::{Extreme, extremes};
-pub(crate) use least_base::{Astray, least_bases};
 pub use rulebook::{
     LoadRule, LoadRuleInForce, LoadUnit, POUND, PSF, PSI, bearing_rule, load_rulebook,
     load_rules_in_force,
@@ -65,7 +64,7 @@ use crate::ride::RideProfile;
 use crate::site::Site;
 use cases::Case;
 use rulebook::Values;
-use standing::{On, Standing};
+use standing::Standing;
 
 /// What a ride's feet carry, and what follows.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -217,7 +216,7 @@ pub fn ride_loads(
 ) -> RideLoads {
     let values = Values(rules);
     let mut loads = RideLoads::default();
-    let standing = Standing::new(site, profile, ground, On::Plan(level), values);
+    let standing = Standing::new(site, profile, ground, level, values);
     let at_work = standing.as_ref().map(|it| it.jacks_at_work(ground, level));
     let at_work = at_work.unwrap_or_default();
     build_up::fill(&mut loads, site, profile, ground, level, values, &at_work);

@@ -30,16 +30,6 @@ pub(super) struct Foot<'a> {
     pub(super) capacity: Option<f64>,
 }
 
-/// What a ride stands on.
-#[derive(Clone, Copy)]
-pub(super) enum On<'a> {
-    /// On what its level plan says.
-    Plan(&'a LevelPlan),
-    /// On nobody knows what yet, level, with its datum plane at most so many metres above the
-    /// lowest ground under a foot.
-    AtMost(f64),
-}
-
 /// A ride at work.
 pub(super) struct Standing<'a> {
     pub(super) profile: &'a RideProfile,
@@ -67,27 +57,24 @@ pub(super) struct Standing<'a> {
 pub(super) const PAD: f64 = 0.304_8;
 
 impl<'a> Standing<'a> {
-    /// As it stands, or before it is known what it will stand on. `None` when nobody has said what
-    /// the ride weighs.
+    /// `None` when nobody has said what the ride weighs.
     pub(super) fn new(
         site: &'a Site,
         profile: &'a RideProfile,
         ground: &GroundUnderRide,
-        on: On<'a>,
+        level: &'a LevelPlan,
         values: Values<'_>,
     ) -> Option<Standing<'a>> {
-        let level = match on {
-            On::Plan(level) => Some(level),
-            On::AtMost(_) => None,
-        };
         let loading = &profile.loads;
         let weight = loading.mass? * GRAVITY;
         let mut not_known = Vec::new();
         let mut assumed = Vec::new();
 
         let feet = feet(site, profile, ground, level);
-        let holds = level.filter(|level| level.stands());
-        let heights = holds.and_then(|level| tops(profile, ground, level));
+        let heights = level
+            .stands()
+            .then(|| tops(profile, ground, level))
+            .flatten();
         if heights.is_none() {
             assumed.push(
                 "The frame is taken to stand level on feet that all just touch: it has no level \
@@ -122,10 +109,6 @@ impl<'a> Standing<'a> {
             .iter()
             .map(|foot| foot.depth(profile))
             .fold(0.0, f64::max);
-        let depth = match on {
-            On::Plan(_) => depth,
-            On::AtMost(deepest) => depth.max(deepest),
-        };
 
         let rpm = loading.rpm(&profile.swing);
         let rings = rings(profile, rpm, values, &mut not_known, &mut assumed);
@@ -308,7 +291,7 @@ fn feet<'a>(
     site: &'a Site,
     profile: &'a RideProfile,
     ground: &GroundUnderRide,
-    level: Option<&'a LevelPlan>,
+    level: &'a LevelPlan,
 ) -> Vec<Foot<'a>> {
     let loading = &profile.loads;
     if profile.outriggers.is_empty() {
@@ -321,8 +304,7 @@ fn feet<'a>(
         .outriggers
         .iter()
         .map(|outrigger| {
-            let mut stacks = level.iter().flat_map(|level| &level.outriggers);
-            let stack = stacks.find(|it| it.id == outrigger.id);
+            let stack = level.outriggers.iter().find(|it| it.id == outrigger.id);
             let lot = lot_place(ground, SupportKind::Outrigger, &outrigger.id);
             Foot {
                 id: &outrigger.id,
@@ -345,11 +327,10 @@ pub(super) fn jack_foot<'a>(
     site: &'a Site,
     profile: &'a RideProfile,
     ground: &GroundUnderRide,
-    level: Option<&'a LevelPlan>,
+    level: &'a LevelPlan,
     jack: &'a crate::ride::Jack,
 ) -> Foot<'a> {
-    let mut settings = level.iter().flat_map(|level| &level.jacks);
-    let setting = settings.find(|it| it.id == jack.id);
+    let setting = level.jacks.iter().find(|it| it.id == jack.id);
     let lot = lot_place(ground, SupportKind::Jack, &jack.id);
     Foot {
         id: &jack.id,

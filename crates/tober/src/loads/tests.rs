@@ -418,6 +418,67 @@ fn how_many_may_go_empty_is_computed() {
     assert!(few.most.is_some_and(|most| most < 5), "{few:?}");
 }
 
+/// A wheel that stands up, its riders uneven, anywhere in their round and the wind from anywhere:
+/// no foot carries more or less than was said, and what was said is not far off.
+#[test]
+fn a_wheel_is_bounded_all_the_way_round() {
+    let mut file = loaded();
+    let profile = &mut file.profiles[0];
+    profile.loads.seats[0].level_axis = true;
+    profile.loads.seats[0].height = Some(4.0);
+    profile.loads.seats[0].rider_mass = Some(150.0);
+    profile.loads.centre = Some(Point::new(0.3, -0.2));
+    for rpm in [4.0, 12.0] {
+        file.profiles[0].loads.full_speed_rpm = Some(rpm);
+        let site = Site::new(file.clone()).unwrap();
+        let profile = site.profile(0).unwrap();
+        let ground = GroundUnderRide::of(&site, 0).unwrap();
+        let level = LevelPlan::new(profile, &ground, &file.blocks);
+        let rules = load_rules_in_force(&[]);
+        let told = ride_loads(&site, profile, &ground, &level, &rules);
+        let standing = Standing::new(&site, profile, &ground, &level, Values(&rules)).unwrap();
+        let wheel = standing.rings[0];
+        let turning = rpm * std::f64::consts::TAU / 60.0;
+        let pull = turning * turning;
+        let wind = standing.wind_in_service.unwrap().0;
+        let mut most = [0.0_f64; 4];
+        let mut least = [f64::INFINITY; 4];
+        for empty in 0..=10 {
+            let uneven = run_resultant(10, empty) * wheel.car_mass * wheel.radius;
+            let riders = f64::from(10 - empty) * wheel.car_mass;
+            for (round, way) in (0..72).flat_map(|it| (0..24).map(move |way| (it, way))) {
+                let (up, out) = libm::sincos(f64::from(round) * std::f64::consts::TAU / 72.0);
+                let (left, ahead) = libm::sincos(f64::from(way) * std::f64::consts::TAU / 24.0);
+                let still = standing.weight + riders * crate::statics::GRAVITY;
+                let weight = still + pull * uneven * up;
+                let riders = wheel.tips_and_pulls(rpm, standing.depth).0 * uneven * out;
+                let lean = standing.lean_lever * still;
+                let load = Load {
+                    weight,
+                    centre: (standing.centre.coords * (standing.weight / weight)).into(),
+                    tipping: Step::new(ahead, left) * (riders.abs() + wind + lean),
+                    twist_stiffness: standing.twist_stiffness,
+                };
+                let loads = settle(&load, &standing.supports).unwrap().loads;
+                for (foot, carries) in loads.into_iter().enumerate() {
+                    most[foot] = most[foot].max(carries);
+                    least[foot] = least[foot].min(carries);
+                }
+            }
+        }
+        for (foot, told) in told.feet.iter().enumerate() {
+            assert!(most[foot] <= told.greatest + 1e-6, "{rpm}: {foot}");
+            assert!(least[foot] >= told.least - 1e-6, "{rpm}: {foot}");
+            assert!(
+                told.greatest < 1.06 * most[foot],
+                "{}, {}",
+                told.greatest,
+                most[foot]
+            );
+        }
+    }
+}
+
 /// Of 5 000 scenes, one in three the same to either side, so that frames balance exactly on two
 /// feet: the bounds hold over a dense fan of ways and over the whole disc, and each is reached.
 #[test]

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::cases::Ring;
 use super::rulebook::Values;
-use super::standing::{On, Standing};
+use super::standing::Standing;
 use super::{load_rules_in_force, resultant};
 use crate::Step;
 use crate::assess::Assessment;
@@ -75,7 +75,7 @@ pub fn try_riders(
     let ride = assessment.rides.get(ride_index)?;
     let rules = load_rules_in_force(&site.file().load_values);
     let values = Values(&rules);
-    let mut standing = Standing::new(site, profile, &ride.ground, On::Plan(&ride.level), values)?;
+    let mut standing = Standing::new(site, profile, &ride.ground, &ride.level, values)?;
     if !trial.with_wind {
         standing.wind_in_service = None;
     }
@@ -85,6 +85,7 @@ pub fn try_riders(
         0.0
     };
     let (mut mass, mut tips, mut pulls) = (0.0, Step::zeros(), Step::zeros());
+    let mut lifts = 0.0;
     for (seats, full) in profile.loads.seats.iter().zip(&trial.full_seats) {
         let Some((radius, height)) = seats.place(profile, rpm) else {
             continue;
@@ -108,8 +109,11 @@ pub fn try_riders(
         mass += weights.iter().sum::<f64>();
         tips += out * tipping;
         pulls += out * pulling;
+        if seats.level_axis {
+            lifts += out.norm() * pulling;
+        }
     }
-    let case = standing.with_riders(mass, tips.norm(), pulls.norm());
+    let case = standing.with_riders(mass, tips.norm(), pulls.norm(), lifts);
     let found = standing.extremes(&case);
     let feet = standing.feet.iter().enumerate().map(|(index, foot)| {
         let own = found.as_ref().and_then(|found| found.get(index));
