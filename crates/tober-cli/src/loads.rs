@@ -7,8 +7,8 @@ use tober::assess::{Assessment, RideAssessment, Verdict};
 use tober::clearance::Standing;
 use tober::level::Act;
 use tober::loads::{
-    FootGround, LoadRuleInForce, LoadUnit, RideLoads, area_up, force_down, force_up, pressure_down,
-    pressure_up,
+    FootGround, LoadRuleInForce, LoadUnit, RideLoads, area_up, crushing_down, crushing_up,
+    force_down, force_up, pressure_down, pressure_up,
 };
 use tober::units::LengthStyle;
 
@@ -167,8 +167,8 @@ fn on_ground(ground: &FootGround, units: LengthStyle) -> String {
     if let Some(crushing) = ground.crushing {
         text += &format!(
             " Timber feels {} across the grain and takes {}.",
-            pressure_up(crushing, units),
-            pressure_down(ground.timber_bears, units)
+            crushing_up(crushing, units),
+            crushing_down(ground.timber_bears, units)
         );
     }
     if let (Some(least), Some(most)) = (ground.sinks_least, ground.sinks_most) {
@@ -368,6 +368,7 @@ fn of_rule(rule: &LoadRuleInForce, units: LengthStyle) -> String {
     let value = |value: f64| match rule.unit {
         LoadUnit::Factor => format!("{value}"),
         LoadUnit::Pascal => pressure_down(value, units),
+        LoadUnit::Crushing => crushing_down(value, units),
         LoadUnit::Kilogram => format!("{value} kg"),
         LoadUnit::Density => format!("{value} kg/m³"),
     };

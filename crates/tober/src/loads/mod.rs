@@ -53,7 +53,10 @@ pub use rulebook::{
 pub(crate) use settled::level_and_loads;
 pub use trial::{Trial, TrialFoot, TrialLoads, try_riders};
 pub use unbalance::{resultant, run_resultant};
-pub use words::{area_up, factor_down, force_down, force_up, pressure_down, pressure_up};
+pub use words::{
+    area_up, crushing_down, crushing_up, factor_down, force_down, force_up, pressure_down,
+    pressure_up,
+};
 
 use serde::{Deserialize, Serialize};
 

@@ -16,8 +16,10 @@ use crate::site::{LoadValue, Surface};
 pub enum LoadUnit {
     /// A plain number.
     Factor,
-    /// Pascals.
+    /// Pascals on the ground.
     Pascal,
+    /// Pascals on timber.
+    Crushing,
     /// Kilograms.
     Kilogram,
     /// Kilograms in a cubic metre.
@@ -96,7 +98,7 @@ const fn rule(
 }
 
 static RULES: &[LoadRule] = &{
-    use LoadUnit::{Density, Factor, Kilogram, Pascal};
+    use LoadUnit::{Crushing, Density, Factor, Kilogram, Pascal};
     use Standing::{Memory, Practice, Read};
     [
         // EN 13814 and EN 13782 weigh the loads instead: 1.0 on what holds down, 1.1 to 1.3 on
@@ -153,7 +155,7 @@ static RULES: &[LoadRule] = &{
             "timber-crushing",
             "Pressure on timber across the grain, at most",
             500.0 * PSI,
-            Pascal,
+            Crushing,
             CRIBS,
             Read,
         ),

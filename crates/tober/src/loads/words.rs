@@ -30,11 +30,11 @@ pub fn force_down(newtons: f64, units: LengthStyle) -> String {
 /// A pressure on the ground: kilopascals or pounds a square foot; rounded up.
 pub fn pressure_up(pascals: f64, units: LengthStyle) -> String {
     if units.is_metric() {
-        format!("{:.0} kPa", (pascals / 1e3 - 1e-6).ceil())
+        format!("{:.0} kPa", (pascals / 1e3 - 1e-6).ceil().abs())
     } else {
         format!(
             "{:.0} psf",
-            (pascals / super::PSF / 10.0 - 1e-6).ceil() * 10.0
+            (pascals / super::PSF / 10.0 - 1e-6).ceil().abs() * 10.0
         )
     }
 }
@@ -51,13 +51,37 @@ pub fn pressure_down(pascals: f64, units: LengthStyle) -> String {
     }
 }
 
+/// A pressure on timber: megapascals or pounds a square inch; rounded up.
+pub fn crushing_up(pascals: f64, units: LengthStyle) -> String {
+    if units.is_metric() {
+        format!("{:.2} MPa", (pascals / 1e4 - 1e-6).ceil().abs() / 100.0)
+    } else {
+        format!("{:.0} psi", (pascals / super::PSI - 1e-6).ceil().abs())
+    }
+}
+
+/// A pressure that timber takes, rounded down.
+pub fn crushing_down(pascals: f64, units: LengthStyle) -> String {
+    if units.is_metric() {
+        format!("{:.2} MPa", (pascals / 1e4 + 1e-6).floor() / 100.0)
+    } else {
+        format!("{:.0} psi", (pascals / super::PSI + 1e-6).floor())
+    }
+}
+
 /// An area, rounded up.
 pub fn area_up(square_metres: f64, units: LengthStyle) -> String {
     if units.is_metric() {
-        format!("{:.2} m²", (square_metres * 100.0 - 1e-6).ceil() / 100.0)
+        format!(
+            "{:.2} m²",
+            (square_metres * 100.0 - 1e-6).ceil().abs() / 100.0
+        )
     } else {
         let square_feet = square_metres / (0.3048 * 0.3048);
-        format!("{:.2} sq ft", (square_feet * 100.0 - 1e-6).ceil() / 100.0)
+        format!(
+            "{:.2} sq ft",
+            (square_feet * 100.0 - 1e-6).ceil().abs() / 100.0
+        )
     }
 }
 
@@ -84,6 +108,7 @@ pub(super) fn advise(loads: &mut RideLoads, profile: &RideProfile, level: &Level
     let units = site.file().units;
     loads.to_do = factors(loads)
         .chain(feet(loads, units))
+        .chain(over_capacity(loads, units))
         .chain(ground(loads, units))
         .chain(jacks(loads, level, units))
         .chain(settling(loads))
@@ -145,17 +170,15 @@ fn feet(loads: &RideLoads, units: LengthStyle) -> impl Iterator<Item = String> {
     loads.feet.iter().flat_map(move |foot| {
         let name = named(foot);
         let lifts = foot.lifts.then(|| {
+            if foot.usual <= 0.0 {
+                return format!(
+                    "{name} carries nothing, with every seat full: pack thin pieces under it until \
+                     it bears."
+                );
+            }
             format!(
                 "{name} lifts off ({}): load riders evenly, or ballast it as the maker says.",
                 case(loads, foot.least_case)
-            )
-        });
-        let over = foot.capacity.filter(|most| foot.greatest > *most);
-        let over = over.map(|most| {
-            format!(
-                "{name} carries up to {}, and may carry {}: ask the ride maker.",
-                force_up(foot.greatest, units),
-                force_down(most, units)
             )
         });
         let crushing = foot
@@ -166,12 +189,35 @@ fn feet(loads: &RideLoads, units: LengthStyle) -> impl Iterator<Item = String> {
             format!(
                 "{name} crushes its blocks: {} on the timber, {} is what it takes. Put a wider \
                  plate under the foot.",
-                pressure_up(crushing, units),
-                pressure_down(foot.ground.timber_bears, units)
+                crushing_up(crushing, units),
+                crushing_down(foot.ground.timber_bears, units)
             )
         });
-        lifts.into_iter().chain(over).chain(crushing)
+        lifts.into_iter().chain(crushing)
     })
+}
+
+/// The feet that carry more than they may, in one line: all of one kind may carry as much.
+fn over_capacity(loads: &RideLoads, units: LengthStyle) -> Option<String> {
+    let over = || {
+        let feet = loads.feet.iter();
+        feet.filter_map(|foot| Some((foot, foot.capacity.filter(|most| foot.greatest > *most)?)))
+    };
+    let (first, capacity) = over().next()?;
+    let names: Vec<&str> = over().map(|(foot, _)| foot.id.as_str()).collect();
+    let greatest = over().map(|(foot, _)| foot.greatest).fold(0.0, f64::max);
+    let (kind, carry) = match (first.kind, names.len()) {
+        (SupportKind::Outrigger, 1) => ("Outrigger", "carries"),
+        (SupportKind::Outrigger, _) => ("Outriggers", "carry"),
+        (_, 1) => ("Jack", "carries"),
+        (..) => ("Jacks", "carry"),
+    };
+    Some(format!(
+        "{kind} {} {carry} up to {}, and may carry {}: ask the ride maker.",
+        names.join(", "),
+        force_up(greatest, units),
+        force_down(capacity, units)
+    ))
 }
 
 /// What to do about the ground: a line for all feet of which the same is to be said.
@@ -244,48 +290,83 @@ fn pads(feet: &[&FootLoads]) -> String {
 }
 
 fn jacks(loads: &RideLoads, level: &LevelPlan, units: LengthStyle) -> impl Iterator<Item = String> {
-    loads.jacks.iter().flat_map(move |jack| {
-        let over = jack.capacity.filter(|most| jack.greatest > *most);
-        let at_work = jack.greatest_at_work.zip(jack.capacity);
-        let at_work = at_work.filter(|(at_work, most)| at_work > most);
-        let at_work = at_work.map(|(at_work, most)| {
-            format!(
-                "Jack {} carries up to {} at work beside the outriggers, and may carry {}: snug it \
-                 less.",
-                jack.id,
-                force_up(at_work, units),
-                force_down(most, units)
-            )
-        });
-        let over = over.map(|most| {
-            let (acts, order) = if jack.tear_down {
-                (&level.tear_down, "the tear-down")
-            } else {
-                (&level.acts, "the crank order")
-            };
-            let turned = acts.get(jack.act).map(|act| act.support.as_str());
-            format!(
-                "Jack {} carries up to {} after step {} of {order} (at {}), and may carry {}: \
-                 crank in smaller passes, or take weight off first.",
-                jack.id,
-                force_up(jack.greatest, units),
-                jack.act + 1,
-                turned.unwrap_or_default(),
-                force_down(most, units)
-            )
-        });
-        let felt = &jack.ground;
-        let sinks = felt.bears.filter(|bears| felt.pressure > *bears).map(|bears| {
-            format!(
-                "Under jack {} the ground feels up to {} and bears {}: put at least {} under it.",
-                jack.id,
-                pressure_up(felt.pressure, units),
-                pressure_down(bears, units),
-                area_up(felt.area_needed.unwrap_or(0.0), units)
-            )
-        });
-        over.into_iter().chain(at_work).chain(sinks)
-    })
+    let over = loads.jacks.iter().filter_map(move |jack| {
+        let most = jack.capacity.filter(|most| jack.greatest > *most)?;
+        let (acts, order) = if jack.tear_down {
+            (&level.tear_down, "the tear-down")
+        } else {
+            (&level.acts, "the crank order")
+        };
+        let turned = acts.get(jack.act).map(|act| act.support.as_str());
+        Some(format!(
+            "Jack {} carries up to {} after step {} of {order} (at {}), and may carry {}: crank in \
+             smaller passes, or take weight off first.",
+            jack.id,
+            force_up(jack.greatest, units),
+            jack.act + 1,
+            turned.unwrap_or_default(),
+            force_down(most, units)
+        ))
+    });
+    over.chain(jacks_at_work(loads, units))
+        .chain(under_jacks(loads, units))
+}
+
+/// The jacks that carry too much at work, in one line.
+fn jacks_at_work(loads: &RideLoads, units: LengthStyle) -> Option<String> {
+    let over = || {
+        let jacks = loads.jacks.iter();
+        jacks.filter_map(|jack| {
+            let (at_work, most) = jack.greatest_at_work.zip(jack.capacity)?;
+            (at_work > most).then_some((jack.id.as_str(), at_work, most))
+        })
+    };
+    let (_, _, most) = over().next()?;
+    let names: Vec<&str> = over().map(|it| it.0).collect();
+    let (jack, carry) = if names.len() == 1 {
+        ("Jack", "carries")
+    } else {
+        ("Jacks", "carry")
+    };
+    Some(format!(
+        "{jack} {} {carry} up to {} at work beside the outriggers, and may carry {}: snug less.",
+        names.join(", "),
+        force_up(over().map(|it| it.1).fold(0.0, f64::max), units),
+        force_down(most, units)
+    ))
+}
+
+/// The jacks on ground that does not bear, in one line; those of a ride that works on them are
+/// told with its feet.
+fn under_jacks(loads: &RideLoads, units: LengthStyle) -> Option<String> {
+    let feet = loads.feet.iter();
+    if feet.clone().any(|foot| foot.kind == SupportKind::Jack) {
+        return None;
+    }
+    let sinks = || {
+        let jacks = loads.jacks.iter();
+        jacks.filter_map(|jack| {
+            let felt = &jack.ground;
+            let bears = felt.bears.filter(|bears| felt.pressure > *bears)?;
+            Some((jack.id.as_str(), felt, bears))
+        })
+    };
+    let least = sinks().map(|it| it.2).reduce(f64::min)?;
+    let names: Vec<&str> = sinks().map(|it| it.0).collect();
+    let pressure = sinks().map(|it| it.1.pressure).fold(0.0, f64::max);
+    let needed = sinks().map(|it| it.1.area_needed.unwrap_or(0.0));
+    let (jack, each) = if names.len() == 1 {
+        ("jack", "it")
+    } else {
+        ("jacks", "each")
+    };
+    Some(format!(
+        "Under {jack} {} the ground feels up to {} and bears {}: put at least {} under {each}.",
+        names.join(", "),
+        pressure_up(pressure, units),
+        pressure_down(least, units),
+        area_up(needed.fold(0.0, f64::max), units)
+    ))
 }
 
 fn settling(loads: &RideLoads) -> impl Iterator<Item = String> {
@@ -318,7 +399,13 @@ fn empty_in_row(loads: &RideLoads, profile: &RideProfile) -> Option<String> {
                 format!(" The maker allows {stated}: that holds.")
             })
     };
-    Some(match found.most {
+    let unknown = loads.feet.iter().any(|foot| foot.ground.bears.is_none());
+    let unknown = if unknown && found.most.is_some() {
+        " What the ground bears is not known, and not counted in that."
+    } else {
+        ""
+    };
+    let words = match found.most {
         Some(most) if most >= found.of => {
             format!(
                 "Any number of the {} cars in a row may be empty.{}",
@@ -333,8 +420,10 @@ fn empty_in_row(loads: &RideLoads, profile: &RideProfile) -> Option<String> {
             stated(most)
         ),
         None => format!(
-            "Even with every seat full the {} does not stand as it should: do not load it.",
+            "Even with every seat full not everything holds: do not load the {} before what is \
+             listed is put right.",
             profile.name
         ),
-    })
+    };
+    Some(words + unknown)
 }

@@ -190,7 +190,7 @@ pub(super) fn values(report: &mut Report, values: &[LoadValue]) {
         };
         let quantity = match rule.unit {
             LoadUnit::Factor => &FACTOR,
-            LoadUnit::Pascal => &PRESSURE,
+            LoadUnit::Pascal | LoadUnit::Crushing => &PRESSURE,
             LoadUnit::Kilogram => &RIDER,
             LoadUnit::Density => &DENSITY,
         };
