@@ -7,8 +7,8 @@ use tober::assess::{Assessment, RideAssessment, Verdict};
 use tober::clearance::Standing;
 use tober::level::Act;
 use tober::loads::{
-    FootGround, LoadRuleInForce, LoadUnit, RideLoads, area_up, crushing_down, crushing_up,
-    force_down, force_up, pressure_down, pressure_up,
+    FootGround, LoadRuleInForce, RideLoads, area_up, crushing_down, crushing_up, force_down,
+    force_up, pressure_down, pressure_up,
 };
 use tober::units::LengthStyle;
 
@@ -81,7 +81,7 @@ impl<'a> LoadSheet<'a> {
             .iter()
             .map(|ride| of_ride(ride, self.units))
             .collect();
-        let rules = self.rules.iter().map(|rule| of_rule(rule, self.units));
+        let rules = self.rules.iter().map(|rule| rule.in_words(self.units));
         sections.push(heading("Values in force", "-") + &numbered(rules));
         sections.push(heading("Cautions", "-") + &numbered(self.cautions));
         sections.join("\n")
@@ -362,28 +362,4 @@ fn change_of(change: f64, units: LengthStyle) -> String {
         format!("{:.0} lb", change.abs() / tober::loads::POUND)
     };
     format!("{}{size}", if change < 0.0 { "-" } else { "+" })
-}
-
-fn of_rule(rule: &LoadRuleInForce, units: LengthStyle) -> String {
-    let value = |value: f64| match rule.unit {
-        LoadUnit::Factor => format!("{value}"),
-        LoadUnit::Pascal => pressure_down(value, units),
-        LoadUnit::Crushing => crushing_down(value, units),
-        LoadUnit::Kilogram => format!("{value} kg"),
-        LoadUnit::Density => format!("{value} kg/m³"),
-    };
-    let source = match rule.standing {
-        Standing::Read => format!("{}, read there", rule.source),
-        Standing::Memory => format!("{}, from memory and not read again", rule.source),
-        Standing::Practice => rule.source.clone(),
-        Standing::Local => format!("set for this site: {}", rule.source),
-    };
-    let replaces = rule.replaces.map_or_else(String::new, |replaced| {
-        format!(" It replaces {}.", value(replaced))
-    });
-    format!(
-        "{}: {}. Source: {source}.{replaces}",
-        rule.title,
-        value(rule.value)
-    )
 }

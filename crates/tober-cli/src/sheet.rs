@@ -11,6 +11,7 @@ pub(crate) mod words;
 use tober::assess::{Assessment, RideAssessment};
 use tober::envelope::Envelope;
 use tober::fence::FencePlan;
+use tober::loads::load_rules_told;
 use tober::units::LengthStyle;
 
 use clearance::Rules;
@@ -33,6 +34,11 @@ pub(crate) fn sheet(assessment: &Assessment) -> String {
     let told = rules.section();
     if !told.is_empty() {
         sections.push(heading("Clearance rules that apply here", "=") + &told);
+    }
+    let values = load_rules_told(&assessment.load_rules);
+    let values: Vec<String> = values.map(|rule| rule.in_words(assessment.units)).collect();
+    if !values.is_empty() {
+        sections.push(heading("Load values that apply here", "=") + &numbered(&values));
     }
     if !assessment.cautions.is_empty() {
         sections.push(heading("Cautions", "=") + &numbered(&assessment.cautions));

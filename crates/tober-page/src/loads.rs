@@ -2,13 +2,14 @@
 //! ride could tip; and seats emptied and filled by hand, at any speed, live.
 
 mod seats;
+mod values;
 
 use leptos::prelude::*;
-use tober::assess::RideAssessment;
+use tober::assess::{Assessment, RideAssessment};
 use tober::level::{Act, LevelPlan};
 use tober::loads::{
     Factor, FootLoads, LoadCase, RideLoads, Trial, TrialFoot, TrialLoads, area_up, factor_down,
-    force_down, force_up, pressure_down, pressure_up, try_riders,
+    force_down, force_up, load_rules_told, pressure_down, pressure_up, try_riders,
 };
 use tober::units::LengthStyle;
 
@@ -57,6 +58,7 @@ pub(crate) fn Loads() -> impl IntoView {
             tried.with(|tried| feet(ride, tried.as_ref(), style))
         })}
         {move || store.with_ride(rest)}
+        <values::Values/>
     }
 }
 
@@ -418,6 +420,13 @@ fn quarter_turns(loads: &RideLoads, style: LengthStyle) -> Option<impl IntoView 
 fn told_list(title: &'static str, lines: &[String]) -> Option<impl IntoView + use<>> {
     let list = listed("notes", lines)?;
     Some(view! { <h3>{title}</h3> {list} })
+}
+
+/// The values of loads that every paper tells of.
+pub(crate) fn values_told(assessment: &Assessment) -> impl IntoView + use<> {
+    let told = load_rules_told(&assessment.load_rules);
+    let told = told.map(|rule| view! { <li>{rule.in_words(assessment.units)}</li> });
+    told.collect_view()
 }
 
 /// What is printed of the loads of a ride.

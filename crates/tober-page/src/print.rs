@@ -87,6 +87,7 @@ pub(crate) fn Sheet() -> impl IntoView {
                 .collect_view()
         })
     };
+    let values = move || store.assessment.with(|assessment| loads::values_told(assessment));
     let cautions = move || {
         store.assessment.with(|assessment| {
             let cautions = assessment.cautions.iter();
@@ -102,6 +103,10 @@ pub(crate) fn Sheet() -> impl IntoView {
                 (true, Paper::Record) => view! { <clear::Record/> }.into_any(),
                 (true, Paper::Sheet) => view! {
                     {rides}
+                    <section class="sheet-values">
+                        <h2>"Load values that apply here"</h2>
+                        <ul>{values}</ul>
+                    </section>
                     <section class="sheet-cautions">
                         <h2>"Cautions"</h2>
                         <ul>{cautions}</ul>

@@ -54,8 +54,8 @@ pub(crate) use settled::level_and_loads;
 pub use trial::{Trial, TrialFoot, TrialLoads, try_riders};
 pub use unbalance::{resultant, run_resultant};
 pub use words::{
-    area_up, crushing_down, crushing_up, factor_down, force_down, force_up, pressure_down,
-    pressure_up,
+    area_up, crushing_down, crushing_up, factor_down, force_down, force_up, load_rules_told,
+    pressure_down, pressure_up,
 };
 
 use serde::{Deserialize, Serialize};

@@ -1,7 +1,8 @@
 //! Plain words: what a case is, and what to do about loads.
 
-use super::{CaseKind, Factor, FootLoads, LoadCase, RideLoads};
+use super::{CaseKind, Factor, FootLoads, LoadCase, LoadRuleInForce, LoadUnit, RideLoads};
 use crate::assess::Verdict;
+use crate::clearance::Standing;
 use crate::level::{LevelPlan, SupportKind};
 use crate::ride::RideProfile;
 use crate::site::Site;
@@ -83,6 +84,56 @@ pub fn area_up(square_metres: f64, units: LengthStyle) -> String {
             (square_feet * 100.0 - 1e-6).ceil().abs() / 100.0
         )
     }
+}
+
+impl LoadUnit {
+    /// What a value is shown in, and how much of the library's own unit that is.
+    pub fn shown_in(self, units: LengthStyle) -> (&'static str, f64) {
+        match (self, units.is_metric()) {
+            (LoadUnit::Factor, _) => ("", 1.0),
+            (LoadUnit::Pascal, true) => ("kPa", 1e3),
+            (LoadUnit::Pascal, false) => ("psf", super::PSF),
+            (LoadUnit::Crushing, true) => ("MPa", 1e6),
+            (LoadUnit::Crushing, false) => ("psi", super::PSI),
+            (LoadUnit::Kilogram, _) => ("kg", 1.0),
+            (LoadUnit::Density, _) => ("kg/m³", 1.0),
+        }
+    }
+
+    /// A value with its unit, to a hundredth.
+    pub fn in_words(self, value: f64, units: LengthStyle) -> String {
+        let (name, unit) = self.shown_in(units);
+        let value = (value / unit * 100.0).round() / 100.0;
+        format!("{value} {name}").trim_end().to_owned()
+    }
+}
+
+impl LoadRuleInForce {
+    /// The rule in one line: its value, where that comes from, and what it replaces.
+    pub fn in_words(&self, units: LengthStyle) -> String {
+        let source = match self.standing {
+            Standing::Read => format!("{}, read there", self.source),
+            Standing::Memory => format!("{}, from memory and not read again", self.source),
+            Standing::Practice => self.source.clone(),
+            Standing::Local => format!("set for this site: {}", self.source),
+        };
+        let replaces = self.replaces.map_or_else(String::new, |replaced| {
+            format!(" It replaces {}.", self.unit.in_words(replaced, units))
+        });
+        format!(
+            "{}: {}. Source: {source}.{replaces}",
+            self.title,
+            self.unit.in_words(self.value, units)
+        )
+    }
+}
+
+/// The values that every paper tells of: what is asked for, and what a site has set for itself.
+pub fn load_rules_told(rules: &[LoadRuleInForce]) -> impl Iterator<Item = &LoadRuleInForce> {
+    let asked = ["overturning-factor", "sliding-factor"];
+    let told =
+        move |rule: &&LoadRuleInForce| rule.replaces.is_some() || asked.contains(&rule.id.as_str());
+    rules.iter().filter(told)
 }
 
 impl LoadCase {
