@@ -107,7 +107,7 @@ export interface Bind {
 }
 
 /** What can bind. */
-export type BindKind = "tyre" | "shortest_leg" | "longest_leg" | "high_ground" | "thicknesses" | "blocks_used_up" | "base_width" | "packing";
+export type BindKind = "tyre" | "shortest_leg" | "longest_leg" | "high_ground" | "thicknesses" | "blocks_used_up" | "base_width" | "bearing" | "packing";
 
 /** A kind of block, packing or shim on the truck. */
 export interface Block {
@@ -614,6 +614,16 @@ export interface FootLoads {
   verdict: Verdict;
 }
 
+/** How far one foot may sink. */
+export interface FootSinks {
+  /** The support's id. */
+  id: string;
+  /** At least, metres. */
+  least: number;
+  /** At most, metres. */
+  most: number;
+}
+
 /** An outrigger at one stage. */
 export interface FootState {
   /** The outrigger's id. */
@@ -748,6 +758,18 @@ export interface GroundZone {
   subgrade?: Subgrade | null;
 }
 
+/** A hole or a mound with a level top. */
+export interface Groundwork {
+  /** Its middle, metres east. */
+  x: number;
+  /** Its middle, metres north. */
+  y: number;
+  /** How far it reaches, metres. */
+  radius: number;
+  /** How far the ground is higher than surveyed, metres; below 0 where it is dug away. */
+  by: number;
+}
+
 /** Chairs hung from a turning wheel; see `crate::envelope::hang_angle`. */
 export interface HungChairs {
   /** From the axis to the point that a hanger swings from, metres. */
@@ -815,14 +837,16 @@ export interface Jack {
   foot_plate?: number | null;
 }
 
-/** What one jack carries while the ride is built up. */
+/** What one jack carries while the ride is built up and torn down. */
 export interface JackLoads {
   /** The jack's id. */
   id: string;
   /** Greatest load after any act, newtons. */
   greatest: number;
-  /** After which act, by its place in the crank list. */
+  /** After which act, by its place in the list of building up or of tearing down. */
   act: number;
+  /** Whether that is an act of tearing down. */
+  tear_down: boolean;
   /**
    * Greatest load at work, snugged beside outriggers, over every case, newtons; absent for a
    * ride that works on its jacks, whose feet they are.
@@ -957,6 +981,11 @@ export interface LevelPlan {
   before: Lean;
   /** How steep it is at work. */
   after: Lean;
+  /**
+   * How steep it is once the ground has settled; absent where no modulus of the ground is
+   * given under every foot that carries.
+   */
+  settled?: Settled | null;
 }
 
 /** Readings taken on one ride at one time. Kept in the site file. */
@@ -1061,7 +1090,7 @@ export interface LoadRuleInForce {
 }
 
 /** What a value of the rulebook is measured in. */
-export type LoadUnit = "factor" | "pascal" | "kilogram" | "density";
+export type LoadUnit = "factor" | "pascal" | "crushing" | "kilogram" | "density";
 
 /** A value of loads or of the ground in force here, in place of the rulebook's. */
 export interface LoadValue {
@@ -1109,6 +1138,11 @@ export interface Loading {
    * out, the load spreads from the foot through the thickness of the pad.
    */
   jack_pad?: number | null;
+  /**
+   * Where the tongue jack, or the truck's hitch, holds the frame while it is parked, ride frame.
+   * Left out, what the tyres carry while it is parked is not known.
+   */
+  tongue?: [number, number] | null;
   /** Friction of the feet on what they stand on; the rulebook's when left out. */
   friction?: number | null;
 }
@@ -1490,6 +1524,31 @@ export interface RigidArms {
   reach: number;
 }
 
+/**
+ * Arms on hinges that rise and sink while they go round.
+ *
+ * The hinges stand round the axis; from each an arm reaches outwards, at its lowest when riders
+ * get in. Angles are counted from the level, upwards.
+ */
+export interface RisingArms {
+  /** From the axis to the hinge, metres. */
+  hinge_radius: number;
+  /** Height of the hinge above the datum plane, metres. */
+  hinge_height: number;
+  /** From the hinge to the rider's middle, metres. */
+  arm: number;
+  /** Lowest angle of an arm, degrees from the level; negative below it. */
+  lowest_deg: number;
+  /** Highest angle of an arm, degrees from the level. */
+  highest_deg: number;
+  /** How far car, limbs and belongings reach from the rider's middle, metres. */
+  reach: number;
+  /** Radius of the turning middle, metres. */
+  top_radius: number;
+  /** Height of the turning middle above the datum plane, metres. */
+  top_height: number;
+}
+
 /** A rule of the rulebook as it stands on this site. */
 export interface RuleInForce {
   /** The rule's id, as `crate::site::ClearanceValue::rule` names it. */
@@ -1537,6 +1596,23 @@ export interface SeatRing {
   height?: number | null;
   /** The axis lies level: a wheel that stands up. */
   level_axis?: boolean;
+}
+
+/** How the frame lies once the ground has settled. */
+export interface Settled {
+  /** How far each foot that carries at work may sink, in the order of the profile. */
+  feet: FootSinks[];
+  /** After every foot has sunk as little as it may. */
+  least: Lean;
+  /** After every foot has sunk as far as it may. */
+  most: Lean;
+  /**
+   * Where feet are set higher than level asks for now, so that the frame lies better after it
+   * has settled: the steepest that it would come to lie, along or across, without, degrees.
+   */
+  otherwise_deg?: number | null;
+  /** Pass when the frame is within tolerance after either. */
+  verdict: Verdict;
 }
 
 /** How bad a fault is. */
@@ -1612,6 +1688,8 @@ export interface SiteFile {
   load_values?: LoadValue[];
   /** What crews read on levels and rods once the rides stood, the oldest round first. */
   level_rounds?: LevelRound[];
+  /** Holes and mounds under supports that the survey does not show. */
+  groundwork?: Groundwork[];
 }
 
 /**
@@ -1711,12 +1789,20 @@ export interface Stage {
 /** A stage of building up or tearing down. */
 export type StageKind = "parked" | "lifted" | "blocked" | "on_outriggers" | "snugged" | "taken_up" | "blocks_out" | "lowered";
 
-/** What every support carries at a stage of building up. */
+/** What every support carries at a stage of building up or tearing down. */
 export interface StageLoads {
   /** Which stage. */
   kind: StageKind;
-  /** Jacks, outriggers, then tyres, in the order of the profile. */
+  /**
+   * Jacks, outriggers, then tyres, in the order of the profile; the tyres are left out where
+   * nobody knows what of it they carry.
+   */
   loads: SupportLoad[];
+  /**
+   * What the tongue jack or the hitch carries, newtons; absent where it carries nothing, or that
+   * is not known.
+   */
+  tongue?: number | null;
   /** Of the feet that should carry at this stage, the one that carries least. */
   light: string | null;
 }
@@ -1769,6 +1855,8 @@ export type Swing = {
   hung_chairs: HungChairs;
 } | {
   rigid_arms: RigidArms;
+} | {
+  rising_arms: RisingArms;
 } | {
   table: SwingTable;
 };

@@ -8,7 +8,7 @@ use tober::Point;
 use tober::assess::{Assessment, RideAssessment, assess};
 use tober::clearance::{ClearanceRow, Part};
 use tober::ground::NextShot;
-use tober::ride::builtin;
+use tober::ride::{Swing, builtin};
 use tober::site::{Fault, PlacedRide, Placement, Site, SiteFile};
 use tober::units::LengthStyle;
 use tober_drawing::{PlanOptions, Terrain, Window};
@@ -114,7 +114,8 @@ pub(crate) struct Store {
     pub(crate) ride: RwSignal<usize>,
     pub(crate) tab: RwSignal<Tab>,
     pub(crate) picked: RwSignal<Option<RowKey>>,
-    /// Another full speed of the ride that is worked on, turns a minute, to see what would be.
+    /// Another full speed of the ride that is worked on, turns a minute, or another angle that its
+    /// arms rise to, degrees: to see what would be.
     pub(crate) what_if: RwSignal<Option<f64>>,
     /// What would follow from it. Never kept, and shown only among the clearances.
     imagined: Memo<Option<Arc<Assessment>>>,
@@ -177,12 +178,16 @@ impl Store {
         let (tab, printing) = (RwSignal::new(kept.tab), RwSignal::new(false));
         let what_if = RwSignal::new(None);
         let imagined = Memo::new(move |_| {
-            let rpm = what_if.get()?;
+            let other = what_if.get()?;
             if tab.get() != Tab::Clear || printing.get() {
                 return None;
             }
-            let imagined = site.with(|site| site.with_full_speed(ride.get(), rpm));
-            Some(Arc::new(assess(&imagined.ok()?)))
+            let ride = ride.get();
+            let imagined = site.with(|site| match &site.profile(ride)?.swing {
+                Swing::RisingArms(_) => site.with_arms_raised(ride, other).ok(),
+                _ => site.with_full_speed(ride, other).ok(),
+            });
+            Some(Arc::new(assess(&imagined?)))
         });
         Store {
             window: RwSignal::new(window),
@@ -249,8 +254,8 @@ impl Store {
         })
     }
 
-    /// The speed that is imagined, while it shows.
-    pub(crate) fn imagined_speed(&self) -> Option<f64> {
+    /// The speed or the angle that is imagined, while it shows.
+    pub(crate) fn imagined_other(&self) -> Option<f64> {
         self.imagined
             .with(Option::is_some)
             .then(|| self.what_if.get())?

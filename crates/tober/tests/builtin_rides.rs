@@ -78,6 +78,10 @@ fn nothing_that_swings_strikes_the_frame() {
                 profile.body_height,
             ),
             Swing::RigidArms(arms) => (arms.low, profile.body_height),
+            Swing::RisingArms(arms) => {
+                let down = arms.arm * libm::sin(arms.lowest_deg.to_radians()).min(0.0);
+                (arms.hinge_height + down - arms.reach, profile.body_height)
+            }
             // The wheel turns between its pylons, which are as tall as its axle.
             Swing::Table(table) => (table.rows[0].height - table.reach, 0.2),
         };

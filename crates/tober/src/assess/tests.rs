@@ -57,6 +57,13 @@ fn carried(file: &SiteFile, to: impl Fn(Point) -> Point, turn_deg: f64) -> SiteF
         .power_sources
         .iter_mut()
         .for_each(|it| it.at = to(it.at));
+    features.covers.iter_mut().for_each(|it| it.at = to(it.at));
+    features
+        .fuel_stores
+        .iter_mut()
+        .for_each(|it| it.at = to(it.at));
+    let stakes = features.buildings.iter_mut().flat_map(|it| &mut it.stakes);
+    stakes.for_each(|it| it.at = to(it.at));
     for gate in &mut features.gates {
         (gate.from, gate.to) = (to(gate.from), to(gate.to));
     }

@@ -168,25 +168,48 @@ fn buried_service(service: &BuriedService, ground: &Ground) -> Obstacle {
         _ => None,
     });
     obstacle.solids = sides
-        .map(|(from, to)| {
-            let section = ground.section(from, to);
-            let places = section.stretches.iter().flatten();
-            let highest = places
-                .map(|place| place.elevation.0)
-                .fold(f64::NEG_INFINITY, f64::max);
-            // The highest ground along it stands in for all of it, which errs upwards.
-            let heights = if section.gaps().is_empty() && highest.is_finite() {
-                Heights {
-                    low: f64::NEG_INFINITY,
-                    high: highest - depth,
-                }
-            } else {
-                Heights::ALL
-            };
-            Solid::upright(Shape::band(&[from, to], 0.0), heights)
-        })
+        .flat_map(|(from, to)| under_ground(ground, from, to, depth))
         .collect();
     obstacle
+}
+
+/// A straight piece of a service, in parts over which the ground rises little: the highest ground
+/// of a part stands in for all of it, which errs upwards.
+fn under_ground(ground: &Ground, from: Point, to: Point, depth: f64) -> Vec<Solid> {
+    /// Most rise of the ground over a part, metres.
+    const RISE: f64 = 0.1;
+    /// Parts between two breaks of the ground, at most.
+    const PARTS: f64 = 100.0;
+    let piece = |from, to, heights| Solid::upright(Shape::band(&[from, to], 0.0), heights);
+    let section = ground.section(from, to);
+    let [stretch] = section.stretches.as_slice() else {
+        return vec![piece(from, to, Heights::ALL)];
+    };
+    if !section.gaps().is_empty() || stretch.len() < 2 {
+        return vec![piece(from, to, Heights::ALL)];
+    }
+    let pairs = stretch.windows(2).filter_map(|pair| match pair {
+        [a, b] => Some((a, b)),
+        _ => None,
+    });
+    pairs
+        .flat_map(|(a, b)| {
+            let rise = b.elevation.0 - a.elevation.0;
+            let parts = (rise.abs() / RISE).ceil().clamp(1.0, PARTS);
+            (0..parts as u32).map(move |part| {
+                let share = |part: u32| f64::from(part) / parts;
+                let (near, far) = (share(part), share(part + 1));
+                let high = a.elevation.0 + rise * if rise > 0.0 { far } else { near };
+                let at = |share: f64| a.at + (b.at - a.at) * share;
+                let heights = Heights {
+                    low: f64::NEG_INFINITY,
+                    high: high - depth,
+                };
+                (at(near), at(far), heights)
+            })
+        })
+        .map(|(near, far, heights)| piece(near, far, heights))
+        .collect()
 }
 
 fn building(building: &Building, ground: &Ground) -> Obstacle {

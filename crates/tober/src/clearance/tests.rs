@@ -4,8 +4,9 @@
 
 use super::*;
 use crate::assess::{Assessment, assess};
+use crate::envelope::Envelope;
 use crate::fixtures::flat_lot;
-use crate::ride::{Space, SpaceKind, Stake};
+use crate::ride::{RisingArms, Space, SpaceKind, Stake, Swing};
 use crate::site::{
     Building, BuriedService, ClearanceValue, Cover, FuelStore, LinePoint, OverheadLine, PlacedRide,
     Placement, PowerKind, PowerSource, Site, SiteFile, Tree, Walkway,
@@ -612,4 +613,66 @@ fn shed_at(x: f64, y: f64) -> Building {
         underside: None,
         stakes: Vec::new(),
     }
+}
+
+/// Arms 4 m long on hinges 1 m out and 2 m up, that rise from level to 60°.
+fn rising(file: &mut SiteFile) {
+    file.profiles[0].swing = Swing::RisingArms(RisingArms {
+        hinge_radius: 1.0,
+        hinge_height: 2.0,
+        arm: 4.0,
+        lowest_deg: 0.0,
+        highest_deg: 60.0,
+        reach: 0.5,
+        top_radius: 1.0,
+        top_height: 2.0,
+    });
+}
+
+#[test]
+fn arms_that_rise_reach_up_to_a_wire_over_time() {
+    let mut file = flat_lot();
+    rising(&mut file);
+    file.features
+        .overhead_lines
+        .push(line(9.0, Some(230.0), Some(0.0)));
+    let site = Site::new(file).expect("a sound site");
+    let raised = |degrees: f64| {
+        let site = site.with_arms_raised(0, degrees).expect("a sound angle");
+        let assessment = assess(&site);
+        let found = row(&assessment, Part::Moving, Measure::True, "wire");
+        (found.value.unwrap(), assessment.rides[0].envelope.clone())
+    };
+    let by_hand = |degrees: f64, envelope: &Envelope| {
+        // The rider's middle at every angle on the way, the frame leaning as it may.
+        let lean = envelope.tilt_deg.to_radians();
+        let datum = envelope.datum.unwrap().0;
+        let angles = (0..=400).map(|k| degrees * f64::from(k) / 400.0);
+        let leans = [-lean, 0.0, lean];
+        angles
+            .flat_map(|angle| leans.map(|lean| (angle.to_radians(), lean)))
+            .map(|(angle, lean)| {
+                let (r, z) = (1.0 + 4.0 * libm::cos(angle), 2.0 + 4.0 * libm::sin(angle));
+                let (sin, cos) = libm::sincos(lean);
+                let (r, z) = (r * cos + z * sin, z * cos - r * sin);
+                libm::hypot(12.0 - r, 9.0 - datum - z) - 0.5
+            })
+            .fold(f64::INFINITY, f64::min)
+    };
+    let mut before = f64::INFINITY;
+    for degrees in [0.0, 20.0, 60.0] {
+        let (found, envelope) = raised(degrees);
+        let by_hand = by_hand(degrees, &envelope);
+        assert!(
+            found <= by_hand + 1e-6 && found > by_hand - 3e-3,
+            "{found} {by_hand}"
+        );
+        assert!(found <= before);
+        before = found;
+    }
+    // What the profile says is the whole way.
+    let whole = row(&assess(&site), Part::Moving, Measure::True, "wire");
+    assert_eq!(whole.value, Some(before));
+    assert!(site.with_arms_raised(0, -5.0).is_err() && site.with_arms_raised(0, 95.0).is_err());
+    assert!(site.with_full_speed(0, 5.0).is_err() && site.with_arms_raised(1, 5.0).is_err());
 }

@@ -12,7 +12,7 @@
 use std::f64::consts::PI;
 
 use super::{EnvelopeRow, hang_angle, turn_rate};
-use crate::ride::{HungChairs, Swing};
+use crate::ride::{HungChairs, RisingArms, Swing};
 
 /// Tangents laid round the outline to begin with, from straight down to straight up: 15° apart.
 const COARSE_TANGENTS: u32 = 12;
@@ -28,7 +28,7 @@ const FINEST_STEP: f64 = 1e-4;
 pub(super) struct Moving {
     /// Places that it reaches; the region is their hull, joined with the hanger's sector.
     points: Vec<Place>,
-    /// The hanger's sweep.
+    /// The sweep of a hanger or of an arm that rises.
     sector: Option<Sector>,
     /// How far a rider reaches beyond.
     reach: f64,
@@ -57,30 +57,39 @@ impl Place {
     }
 }
 
-/// The hanger's sweep: from its pivot, straight down to a largest angle.
+/// What swings about a pivot sweeps, from one angle to another; angles from straight down.
 #[derive(Clone, Copy)]
 struct Sector {
     pivot: Place,
     hanger: f64,
+    narrowest: f64,
     widest: f64,
 }
 
 impl Sector {
     /// How far it reaches in the best direction of a range.
     fn along_best(self, (low, high): (f64, f64)) -> f64 {
-        // Towards the rim it reaches along its own radius, beyond that with its last edge.
+        // Towards the rim it reaches along its own radius, beyond that with its first or last
+        // edge.
         let mut best = self.pivot.along_best((low, high));
-        if low <= self.widest {
-            let rim = (low, high.min(self.widest));
+        let edge = |angle: f64| {
+            let (sin, cos) = libm::sincos(angle);
+            Place {
+                radius: self.pivot.radius + self.hanger * sin,
+                height: self.pivot.height - self.hanger * cos,
+            }
+        };
+        let rim = (low.max(self.narrowest), high.min(self.widest));
+        if rim.0 <= rim.1 {
             best = best.max(self.pivot.along_best(rim) + self.hanger);
         }
         if high > self.widest {
-            let (sin, cos) = libm::sincos(self.widest);
-            let edge = Place {
-                radius: self.pivot.radius + self.hanger * sin,
-                height: self.pivot.height - self.hanger * cos,
-            };
-            best = best.max(edge.along_best((low.max(self.widest), high)));
+            let beyond = (low.max(self.widest), high);
+            best = best.max(edge(self.widest).along_best(beyond));
+        }
+        if low < self.narrowest {
+            let before = (low, high.min(self.narrowest));
+            best = best.max(edge(self.narrowest).along_best(before));
         }
         best
     }
@@ -101,6 +110,7 @@ impl Moving {
                 reach: arms.reach,
                 hang: None,
             },
+            Swing::RisingArms(arms) => Moving::of_rising(arms),
             Swing::Table(table) => Moving {
                 points: table
                     .rows
@@ -114,6 +124,28 @@ impl Moving {
                 reach: table.reach,
                 hang: None,
             },
+        }
+    }
+
+    /// Every angle of an arm from its lowest to its highest: whenever it is there.
+    fn of_rising(arms: &RisingArms) -> Moving {
+        let from_down = |degrees: f64| PI / 2.0 + degrees.to_radians();
+        Moving {
+            points: vec![Place {
+                radius: arms.top_radius,
+                height: arms.top_height,
+            }],
+            sector: Some(Sector {
+                pivot: Place {
+                    radius: arms.hinge_radius,
+                    height: arms.hinge_height,
+                },
+                hanger: arms.arm,
+                narrowest: from_down(arms.lowest_deg),
+                widest: from_down(arms.highest_deg),
+            }),
+            reach: arms.reach,
+            hang: None,
         }
     }
 
@@ -134,6 +166,7 @@ impl Moving {
                     height: chairs.pivot_height,
                 },
                 hanger: chairs.hanger,
+                narrowest: 0.0,
                 widest,
             }),
             reach: chairs.reach,
@@ -215,7 +248,7 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::ride::{RigidArms, SwingRow, SwingTable};
+    use crate::ride::{RigidArms, RisingArms, SwingRow, SwingTable};
 
     fn swings() -> impl Strategy<Value = Swing> {
         let chairs = (
@@ -259,7 +292,25 @@ mod tests {
                 .collect();
             Swing::Table(SwingTable { rows, reach })
         });
-        prop_oneof![chairs, arms, table]
+        let rising = (
+            (0.0..3.0_f64, 1.0..5.0_f64, 0.5..6.0_f64),
+            (-60.0..60.0_f64, 0.0..80.0_f64, 0.0..1.2_f64),
+        )
+            .prop_map(
+                |((hinge_radius, hinge_height, arm), (lowest, rise, reach))| {
+                    Swing::RisingArms(RisingArms {
+                        hinge_radius,
+                        hinge_height,
+                        arm,
+                        lowest_deg: lowest,
+                        highest_deg: (lowest + rise).min(90.0),
+                        reach,
+                        top_radius: hinge_radius,
+                        top_height: hinge_height,
+                    })
+                },
+            );
+        prop_oneof![chairs, arms, rising, table]
     }
 
     fn reach_of(rows: &[EnvelopeRow], angle: f64) -> f64 {
@@ -279,6 +330,29 @@ mod tests {
             let support = moving.support(angle, lean);
             prop_assert!(reach >= support - 1e-9);
             prop_assert!(reach <= support + 1e-3, "{} mm too wide", (reach - support) * 1e3);
+        }
+
+        /// No place of an arm, at any angle on its way and with any reach, is outside.
+        #[test]
+        fn no_arm_leaves_the_outline(
+            hinge_radius in 0.0..3.0_f64, hinge_height in 1.0..5.0_f64, arm in 0.5..6.0_f64,
+            lowest_deg in -60.0..60.0_f64, rise in 0.0..80.0_f64, reach in 0.0..1.2_f64,
+            share in 0.0..=1.0_f64, along in 0.0..=1.0_f64, around in 0.0..(2.0 * PI),
+            angle in 0.0..PI,
+        ) {
+            let highest_deg = (lowest_deg + rise).min(90.0);
+            let moving = Moving::of(&Swing::RisingArms(RisingArms {
+                hinge_radius, hinge_height, arm, lowest_deg, highest_deg, reach,
+                top_radius: 0.0, top_height: 1.0,
+            }));
+            let raised = (lowest_deg + (highest_deg - lowest_deg) * share).to_radians();
+            let radius = hinge_radius + arm * along * libm::cos(raised) + reach * libm::sin(around);
+            let height = hinge_height + arm * along * libm::sin(raised) + reach * libm::cos(around);
+            let (sin, cos) = libm::sincos(angle);
+            let out = radius * sin - height * cos;
+            prop_assert!(out <= moving.support(angle, 0.0) + 1e-9);
+            let outline = moving.outline(0.0);
+            prop_assert!(out <= reach_of(&outline, angle) + 1e-9);
         }
 
         /// The support of a leaning frame is the best of what the level one has within the lean,

@@ -128,7 +128,7 @@ impl Loading {
     pub fn rpm(&self, swing: &Swing) -> Option<f64> {
         self.full_speed_rpm.or(match swing {
             Swing::HungChairs(chairs) => Some(chairs.full_speed_rpm),
-            Swing::RigidArms(_) | Swing::Table(_) => None,
+            Swing::RigidArms(_) | Swing::RisingArms(_) | Swing::Table(_) => None,
         })
     }
 }
@@ -150,6 +150,15 @@ impl SeatRing {
                 ))
             }
             Swing::RigidArms(arms) => Some((arms.radius, arms.high)),
+            // Nobody sits farther out than with the arm as level as it gets, nor higher than at
+            // its highest.
+            Swing::RisingArms(arms) => {
+                let level = arms.lowest_deg.max(0.0).min(arms.highest_deg);
+                Some((
+                    arms.hinge_radius + arms.arm * libm::cos(level.to_radians()),
+                    arms.hinge_height + arms.arm * libm::sin(arms.highest_deg.to_radians()),
+                ))
+            }
             Swing::Table(_) => None,
         };
         Some((

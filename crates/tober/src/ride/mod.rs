@@ -268,6 +268,8 @@ pub enum Swing {
     HungChairs(HungChairs),
     /// Arms that go round at one radius.
     RigidArms(RigidArms),
+    /// Arms that rise and sink while they go round.
+    RisingArms(RisingArms),
     /// Any other moving space, as a table.
     Table(SwingTable),
 }
@@ -308,6 +310,32 @@ pub struct RigidArms {
     pub high: f64,
     /// How far a rider reaches beyond the car, metres.
     pub reach: f64,
+}
+
+/// Arms on hinges that rise and sink while they go round.
+///
+/// The hinges stand round the axis; from each an arm reaches outwards, at its lowest when riders
+/// get in. Angles are counted from the level, upwards.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct RisingArms {
+    /// From the axis to the hinge, metres.
+    pub hinge_radius: f64,
+    /// Height of the hinge above the datum plane, metres.
+    pub hinge_height: f64,
+    /// From the hinge to the rider's middle, metres.
+    pub arm: f64,
+    /// Lowest angle of an arm, degrees from the level; negative below it.
+    pub lowest_deg: f64,
+    /// Highest angle of an arm, degrees from the level.
+    pub highest_deg: f64,
+    /// How far car, limbs and belongings reach from the rider's middle, metres.
+    pub reach: f64,
+    /// Radius of the turning middle, metres.
+    pub top_radius: f64,
+    /// Height of the turning middle above the datum plane, metres.
+    pub top_height: f64,
 }
 
 /// A moving space as a table of radius against height.

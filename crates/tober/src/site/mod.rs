@@ -196,6 +196,31 @@ impl Site {
         })
     }
 
+    /// The same site with one ride's arms rising to another angle, degrees from the level: to ask
+    /// what is swept until then. The file stays as it is.
+    ///
+    /// # Errors
+    ///
+    /// When there is no such ride, it does not raise its arms, or an arm cannot stand so.
+    pub fn with_arms_raised(&self, ride_index: usize, degrees: f64) -> Result<Site, Faults> {
+        let mut profiles = self.profiles.to_vec();
+        let arms = profiles.get_mut(ride_index).and_then(|profile| {
+            let Swing::RisingArms(arms) = &mut profile.swing else {
+                return None;
+            };
+            Some(arms)
+        });
+        let lowest = arms.as_ref().map(|arms| arms.lowest_deg);
+        check::raised(lowest, ride_index, degrees)?;
+        if let Some(arms) = arms {
+            arms.highest_deg = degrees;
+        }
+        Ok(Site {
+            profiles: profiles.into(),
+            ..self.clone()
+        })
+    }
+
     fn with_place_warnings(mut self) -> Site {
         self.warnings = self.lasting_warnings.to_vec();
         self.warnings.extend(check::places(&self));

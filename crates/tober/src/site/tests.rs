@@ -533,7 +533,7 @@ fn mistakes_of_type() {
         (
             "profiles[0].swing",
             json!({ "ropes": {} }),
-            "profiles[0].swing: is \"ropes\"; expected one of hung_chairs, rigid_arms, table",
+            "profiles[0].swing: is \"ropes\"; expected one of hung_chairs, rigid_arms, rising_arms, table",
         ),
         (
             "units",

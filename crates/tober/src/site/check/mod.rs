@@ -19,7 +19,7 @@ mod profile;
 mod report;
 mod survey;
 
-pub(super) use places::{full_speed, placement, places};
+pub(super) use places::{full_speed, placement, places, raised};
 pub(super) use report::quoted;
 pub use report::{Fault, Faults, Severity};
 pub(super) use survey::surface;

@@ -6,7 +6,8 @@
 use geo::{Contains, Distance, Euclidean};
 
 use super::outline::IN_LOT;
-use super::report::{At, Fault, Faults, Quantity, Report};
+use super::profile::RAISED;
+use super::report::{At, Fault, Faults, Number, Quantity, Report};
 use super::{ROOT, limits};
 use crate::ride::RideProfile;
 use crate::site::{Placement, Site};
@@ -59,6 +60,28 @@ pub(in crate::site) fn full_speed(
         report.error(&ride, "no ride with hung chairs", "one with hung chairs");
     }
     report.number(&ride.key("full_speed_rpm"), rpm, &SPEED);
+    report.finish().map(|_| ())
+}
+
+/// Checks how far the arms of a ride are to rise.
+pub(in crate::site) fn raised(
+    rising_arms: Option<f64>,
+    ride_index: usize,
+    degrees: f64,
+) -> Result<(), Faults> {
+    let mut report = Report::default();
+    let list = ROOT.key("rides");
+    let ride = list.item(ride_index);
+    let at = ride.key("highest_deg");
+    match rising_arms {
+        None => report.error(&ride, "no ride that raises its arms", "one that does"),
+        Some(lowest) => {
+            if report.number(&at, degrees, &RAISED) && degrees < lowest {
+                let expected = format_args!("no less than lowest_deg ({lowest})");
+                report.error(&at, Number(degrees), expected);
+            }
+        }
+    }
     report.finish().map(|_| ())
 }
 

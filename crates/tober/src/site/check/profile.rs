@@ -7,8 +7,8 @@ use super::outline::{self, IN_RIDE};
 use super::report::{At, Ids, Number, Quantity, Report, listed};
 use crate::Point;
 use crate::ride::{
-    FenceStock, Frame, HungChairs, Jack, Levelling, RideProfile, RigidArms, Space, Swing,
-    SwingTable,
+    FenceStock, Frame, HungChairs, Jack, Levelling, RideProfile, RigidArms, RisingArms, Space,
+    Swing, SwingTable,
 };
 use crate::units::Slope;
 
@@ -37,6 +37,8 @@ const STIFFNESS: Quantity = Quantity::from_to(
 );
 const SPEED: Quantity = Quantity::from_to("a speed in turns a minute", 0.0, limits::RPM);
 const ALLOWANCE: Quantity = Quantity::from_to("an angle in degrees", 0.0, limits::ALLOWANCE_DEG);
+/// Angle of an arm from the level.
+pub(super) const RAISED: Quantity = Quantity::from_to("an angle in degrees", -90.0, 90.0);
 const PANEL: Quantity = Quantity::from_to(
     "a length in metres",
     limits::PANEL_SHORTEST,
@@ -363,6 +365,7 @@ fn swing(report: &mut Report, at: &At<'_>, swing: &Swing) {
     match swing {
         Swing::HungChairs(chairs) => hung_chairs(report, &at.key("hung_chairs"), chairs),
         Swing::RigidArms(arms) => rigid_arms(report, &at.key("rigid_arms"), arms),
+        Swing::RisingArms(arms) => rising_arms(report, &at.key("rising_arms"), arms),
         Swing::Table(table) => swing_table(report, &at.key("table"), table),
     }
 }
@@ -400,6 +403,24 @@ fn rigid_arms(report: &mut Report, at: &At<'_>, arms: &RigidArms) {
         );
     }
     report.number(&at.key("reach"), arms.reach, &LENGTH_OR_NONE);
+}
+
+fn rising_arms(report: &mut Report, at: &At<'_>, arms: &RisingArms) {
+    report.number(&at.key("hinge_radius"), arms.hinge_radius, &LENGTH_OR_NONE);
+    report.number(&at.key("hinge_height"), arms.hinge_height, &HEIGHT);
+    report.number(&at.key("arm"), arms.arm, &LENGTH);
+    let lowest = report.number(&at.key("lowest_deg"), arms.lowest_deg, &RAISED);
+    let highest = report.number(&at.key("highest_deg"), arms.highest_deg, &RAISED);
+    if lowest && highest && arms.highest_deg < arms.lowest_deg {
+        report.error(
+            &at.key("highest_deg"),
+            Number(arms.highest_deg),
+            format_args!("no less than lowest_deg ({})", arms.lowest_deg),
+        );
+    }
+    report.number(&at.key("reach"), arms.reach, &LENGTH_OR_NONE);
+    report.number(&at.key("top_radius"), arms.top_radius, &LENGTH_OR_NONE);
+    report.number(&at.key("top_height"), arms.top_height, &LENGTH_OR_NONE);
 }
 
 fn swing_table(report: &mut Report, at: &At<'_>, table: &SwingTable) {
