@@ -138,3 +138,58 @@ async fn seats_are_emptied_and_the_feet_answer() -> Result<()> {
     );
     browser.assert_clean(&page).await
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_value_is_set_for_the_site_and_given_back() -> Result<()> {
+    let (page, browser) = open(Screen::Phone).await?;
+    let text = "document.getElementById('tab-body').textContent";
+    let says = async |words: &str| -> Result<bool> {
+        let all = value(&browser, text).await?;
+        Ok(all.as_str().unwrap_or_default().contains(words))
+    };
+    browser
+        .find(By::Css(".load-values summary"))
+        .await?
+        .click()
+        .await?;
+    // Nobody says so: refused.
+    browser
+        .find(By::Id("load-value"))
+        .await?
+        .send_keys("90")
+        .await?;
+    click(&browser, "load-set").await?;
+    ensure!(
+        says("Who says so: every paper shows it").await?,
+        "no reason"
+    );
+    let reason = browser.find(By::Id("load-reason")).await?;
+    reason.send_keys("the county's inspector").await?;
+    click(&browser, "load-set").await?;
+    ensure!(
+        says("set for this site: the county's inspector. It replaces 1.5.").await?,
+        "not set"
+    );
+    ensure!(
+        says("90 is asked for").await? && says("It could tip over").await?,
+        "not judged by it"
+    );
+    browser.take_screenshot("loads-values-phone").await?;
+    browser
+        .find(By::Css(".load-values .link"))
+        .await?
+        .click()
+        .await?;
+    ensure!(
+        !says("It replaces").await? && !says("It could tip over").await?,
+        "not given back"
+    );
+    let stages = "document.querySelectorAll('.wide-table')[0].querySelectorAll('tbody tr').length";
+    ensure!(value(&browser, stages).await? == 8, "a stage is missing");
+    let wide = "document.documentElement.scrollWidth <= window.innerWidth";
+    ensure!(
+        value(&browser, wide).await? == true,
+        "it is wider than the screen"
+    );
+    browser.assert_clean(&page).await
+}
