@@ -87,7 +87,11 @@ pub(crate) fn Sheet() -> impl IntoView {
                 .collect_view()
         })
     };
-    let values = move || store.assessment.with(|assessment| loads::values_told(assessment));
+    let values = move || {
+        store
+            .assessment
+            .with(|assessment| loads::values_told(assessment))
+    };
     let cautions = move || {
         store.assessment.with(|assessment| {
             let cautions = assessment.cautions.iter();
