@@ -276,7 +276,7 @@ fn stand(
         verdict: Verdict::Unknown,
         ground,
         level,
-        over_ground: over_ground(&envelope, placement.hub(), site.ground()),
+        over_ground: over_the_ground(site, profile, &placement, &envelope),
         envelope,
         body,
         console,
@@ -392,6 +392,30 @@ fn square(at: Point, side: f64) -> [Point; 4] {
     let half = side / 2.0;
     [(1.0, 1.0), (1.0, -1.0), (-1.0, -1.0), (-1.0, 1.0)]
         .map(|(x, y)| Point::new(at.x + x * half, at.y + y * half))
+}
+
+/// How high everything that moves keeps above the ground.
+fn over_the_ground(
+    site: &Site,
+    profile: &RideProfile,
+    placement: &Placement,
+    envelope: &Envelope,
+) -> Option<OverGround> {
+    let (hub, ground) = (placement.hub(), site.ground());
+    let mut over = over_ground(envelope, hub, ground)?;
+    let datum = envelope.datum?.0;
+    let spaces = placed_spaces(profile, placement);
+    for space in spaces.iter().filter(|it| it.kind == SpaceKind::Moving) {
+        let wider = space.widening(hub, envelope.tilt_deg);
+        let outline = space.wherever(hub, envelope.tilt_deg);
+        let highest = ground.highest_within(&outline);
+        let height = highest.map(|highest| datum + space.heights.low - wider - highest);
+        // Told of by its corner over the highest ground.
+        let up = |at: &&Point| ground.height(**at).map_or(f64::NEG_INFINITY, |it| it.0);
+        let corner = space.outline.iter().max_by(|a, b| up(a).total_cmp(&up(b)));
+        over = over.and(height, corner.copied().unwrap_or(hub), hub);
+    }
+    Some(over)
 }
 
 /// The fence of one ride.

@@ -1,10 +1,10 @@
 //! What a placed ride shows to clearances: its parts, and the solids that they are measured as.
 
 use super::{Part, Shape, Solid};
-use crate::Point;
 use crate::envelope::{Envelope, Heights};
 use crate::ground::Ground;
 use crate::ride::{RideClass, SpaceKind};
+use crate::{Point, Step};
 
 /// A placed ride, as clearances see it. Lot frame.
 #[derive(Clone, Debug)]
@@ -206,6 +206,18 @@ impl PlacedSpace {
         let out = self.outline.iter().map(|&at| (at - hub).norm());
         let farthest = libm::hypot(out.fold(0.0, f64::max), tallest);
         2.0 * farthest * libm::sin(tilt_deg.to_radians() / 2.0)
+    }
+
+    /// The smallest convex outline of wherever the frame's lean may put it, and a little more: a
+    /// box round each corner.
+    pub(crate) fn wherever(&self, hub: Point, tilt_deg: f64) -> Vec<Point> {
+        let wider = self.widening(hub, tilt_deg);
+        let boxes = self.outline.iter().flat_map(|&at| {
+            [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
+                .map(|(x, y)| at + Step::new(x, y) * wider)
+        });
+        let corners: Vec<Point> = boxes.collect();
+        Shape::area(&corners).convex().corners().to_vec()
     }
 
     /// As it is measured, leaning whichever way.

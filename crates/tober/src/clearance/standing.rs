@@ -83,17 +83,8 @@ pub(super) fn things(site: &Site, rides: &[Parts], head: f64) -> Vec<Thing> {
             .iter()
             .filter(|it| it.kind != SpaceKind::BuildUp);
         for space in stays {
-            // Held wider by what the frame's lean may move it, in a box round each corner.
-            let wider = space.widening(ride.hub, ride.envelope.tilt_deg);
-            let boxes = space.outline.iter().flat_map(|&at| {
-                [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
-                    .map(|(x, y)| at + Step::new(x, y) * wider)
-            });
-            let corners: Vec<Point> = boxes.collect();
-            add(
-                &space.name,
-                Shape::area(&corners).convex().corners().to_vec(),
-            );
+            let outline = space.wherever(ride.hub, ride.envelope.tilt_deg);
+            add(&space.name, outline);
         }
     }
     let feature = |id: &str, name: &str, corners| Thing::new(named(id, name), None, corners);

@@ -600,6 +600,15 @@ fn the_fence_keeps_its_standoff_from_whatever_moves() {
         assert!(contains(&fence.posts, at) && room >= 1.0, "{room}");
     }
     assert!(fence.clear >= 1.0 - 1e-6);
+    // It hangs lower than the arms: down to the datum plane, less what the lean takes, over flat
+    // ground at 0.
+    let ride = &assessment.rides[0];
+    let over = ride.over_ground.as_ref().expect("surveyed ground");
+    let datum = ride.envelope.datum.unwrap().0;
+    let lean = ride.envelope.tilt_deg.to_radians();
+    let far = libm::hypot(libm::hypot(9.0, 1.0), 2.0);
+    let by_hand = datum - 2.0 * far * libm::sin(lean / 2.0);
+    assert!((over.least - by_hand).abs() < 1e-9, "{over:?}");
 }
 
 fn shed_at(x: f64, y: f64) -> Building {

@@ -53,6 +53,24 @@ pub struct OverGround {
 }
 
 impl OverGround {
+    /// Taking in something else that moves and keeps so high, metres, over the place about the
+    /// hub where the ground is; `None` where that is not known.
+    pub(crate) fn and(self, height: Option<f64>, at: Point, hub: Point) -> OverGround {
+        match height {
+            Some(height) if height < self.least => OverGround {
+                least: height,
+                at,
+                bearing_deg: bearing(at - hub),
+                ..self
+            },
+            Some(_) => self,
+            None => OverGround {
+                surveyed: false,
+                ..self
+            },
+        }
+    }
+
     /// In one sentence, rounded to the safe side.
     pub fn in_words(&self, style: LengthStyle) -> String {
         let least = if self.least < 0.0 {
