@@ -16,13 +16,6 @@ use super::{Act, ActKind, After, JackSetting, Way};
 use crate::Point;
 use crate::statics::{Support, settle};
 
-/// Where the simulated frame breaks a limit that the jacks by themselves keep (it may stand on
-/// outriggers at one end already), the jacks are asked for so much less, again and again.
-const TIGHTER: f64 = 0.8;
-
-/// How often.
-const MOST_TRIES: usize = 8;
-
 /// What is foretold is told in such steps, degrees, metres and newtons: far finer than anybody reads, and
 /// the same wherever the lot lies, so that what a crew has ticked off stays ticked off.
 const ANGLE_TOLD: f64 = 1e-4;
@@ -43,6 +36,9 @@ fn quarters(turns: f64) -> i64 {
 pub(super) struct InOrder {
     pub(super) build_up: Vec<Act>,
     pub(super) tear_down: Vec<Act>,
+    /// How the frame rests on its tyres with every jack just touching: where lifting starts and
+    /// letting down ends.
+    pub(super) on_tyres: Option<After>,
 }
 
 pub(super) fn in_order(stand: &Stand, jacks: &[JackSetting], tops: &[(Point, f64)]) -> InOrder {
@@ -53,6 +49,7 @@ pub(super) fn in_order(stand: &Stand, jacks: &[JackSetting], tops: &[(Point, f64
     tear_down(&mut frame, &groups);
     InOrder {
         build_up,
+        on_tyres: Frame::new(stand, jacks).rests(),
         tear_down: frame.acts,
     }
 }
@@ -97,6 +94,22 @@ fn tear_down(frame: &mut Frame, groups: &[Vec<usize>]) {
     for corner in back.into_iter().flatten() {
         frame.stow(corner);
     }
+}
+
+/// How far a state of the frame is over the limits: of rack in metres, of slope in metres a metre.
+fn over_limits(after: &After, limits: &Limits) -> f64 {
+    (after.rack - limits.rack).max(steeper(after) - limits.slope)
+}
+
+/// The steeper of the two slopes, metres in a metre.
+fn steeper(after: &After) -> f64 {
+    libm::tan(
+        after
+            .along_deg
+            .abs()
+            .max(after.across_deg.abs())
+            .to_radians(),
+    )
 }
 
 fn act(kind: ActKind, support: &str) -> Act {
@@ -264,54 +277,51 @@ impl<'a> Frame<'a> {
             rack: levelling.rack_limit,
             slope: libm::tan(steepest.to_radians()),
         };
-        let start = (self.corners.clone(), self.acts.len());
-        let kept = passes::measures(&self.corners, &limits);
-        let mut asked = limits;
-        let mut best: Option<(f64, Vec<Corner>, Vec<Act>)> = None;
-        for _ in 0..MOST_TRIES {
-            let measures = passes::measures(&start.0, &asked);
-            let sequence = passes::sequence(&start.0, groups, &measures);
-            for &turned in &sequence {
-                self.turn(kind, turned);
-            }
-            let over = self.over(&limits, start.1);
-            let told = passes::excess(&start.0, &kept, &sequence);
-            let worst = told.max(over.rack).max(over.slope);
-            let made = self.acts.split_off(start.1);
-            let corners = std::mem::replace(&mut self.corners, start.0.clone());
-            if best.as_ref().is_none_or(|(other, ..)| worst < *other) {
-                best = Some((worst, corners, made));
-            }
-            if worst <= 0.0 {
-                break;
-            }
-            if told > 0.0 || over.rack > 0.0 {
-                asked.rack *= TIGHTER;
-            }
-            if over.slope > 0.0 {
-                asked.slope *= TIGHTER;
-            }
+        let (start, first) = (self.corners.clone(), self.acts.len());
+        let measures = passes::measures(&start, &limits);
+        for turned in passes::sequence(&start, groups, &measures) {
+            self.turn(kind, turned);
         }
-        if let Some((_, corners, made)) = best {
-            self.corners = corners;
-            self.acts.extend(made);
+        // What either end breaks already is held at that.
+        let ends = [self.rests(), self.rests_with(&start)];
+        let limits = ends.iter().flatten().fold(limits, |limits, end| Limits {
+            rack: limits.rack.max(end.rack),
+            slope: limits.slope.max(steeper(end)),
+        });
+        let over = self.over(&limits, first);
+        if over <= 0.0 {
+            return;
+        }
+        // The frame does not follow its jacks all the way: at one end of it tyres or outriggers
+        // still carry. Then each act goes as far as the simulated frame lets it.
+        let by_jacks = self.acts.split_off(first);
+        let ended = std::mem::replace(&mut self.corners, start.clone());
+        let holds = |heights: &[f64]| {
+            let mut corners = start.clone();
+            for (corner, height) in corners.iter_mut().zip(heights) {
+                corner.from = *height;
+            }
+            let rest = self.rests_with(&corners);
+            rest.is_some_and(|after| over_limits(&after, &limits) <= 0.0)
+        };
+        let held = passes::held(&start, groups, &measures, &holds);
+        for turned in held.into_iter().flatten() {
+            self.turn(kind, turned);
+        }
+        if self.acts.len() == first || self.over(&limits, first) > over {
+            self.acts.truncate(first);
+            self.acts.extend(by_jacks);
+            self.corners = ended;
         }
     }
 
     /// How far the simulated frame is over the limits in the acts from one on.
-    fn over(&self, limits: &Limits, from: usize) -> Limits {
-        let mut over = Limits {
-            rack: 0.0,
-            slope: 0.0,
-        };
+    fn over(&self, limits: &Limits, from: usize) -> f64 {
         let states = self.acts.iter().skip(from);
-        for after in states.filter_map(|act| act.after.as_ref()) {
-            let steeper = after.along_deg.abs().max(after.across_deg.abs());
-            let slope = libm::tan(steeper.to_radians());
-            over.rack = over.rack.max(after.rack - limits.rack);
-            over.slope = over.slope.max(slope - limits.slope);
-        }
-        over
+        states
+            .filter_map(|act| act.after.as_ref())
+            .map(|after| over_limits(after, limits))
+            .fold(0.0, f64::max)
     }
 
     /// One act at one jack, and what the frame makes of it.
@@ -343,8 +353,13 @@ impl<'a> Frame<'a> {
 
     /// How the frame rests now; absent where it would overturn.
     fn rests(&self) -> Option<After> {
+        self.rests_with(&self.corners)
+    }
+
+    /// How the frame rests with its jacks at other heights; absent where it would overturn.
+    fn rests_with(&self, corners: &[Corner]) -> Option<After> {
         let stand = self.stand;
-        let jacks = self.corners.iter().map(|corner| Support {
+        let jacks = corners.iter().map(|corner| Support {
             at: corner.at,
             top: corner.from,
             stiffness: stand.jack_stiffness,

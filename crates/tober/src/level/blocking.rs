@@ -199,7 +199,7 @@ struct Choice {
 
 impl Search<'_> {
     pub(super) fn run(&self) -> Outcome {
-        let step = libm::tan(LEVEL_STEP_DEG.to_radians()) * self.half_spread();
+        let step = libm::tan(LEVEL_STEP_DEG.to_radians()) * half_spread(self.feet);
         let within_tolerance = (self.tolerance_deg / LEVEL_STEP_DEG)
             .ceil()
             .clamp(1.0, 60.0) as u32;
@@ -236,27 +236,6 @@ impl Search<'_> {
             .iter()
             .map(|ceiling| ceiling.height - ceiling.lean * reach)
             .fold(f64::INFINITY, f64::min)
-    }
-
-    /// Half the least spread of the outriggers along or across, metres: a foot that strays by one
-    /// step at one side and by one at the other tilts the frame by [`LEVEL_STEP_DEG`]. 0 without
-    /// outriggers.
-    pub(super) fn half_spread(&self) -> f64 {
-        let spread = |of: fn(&Point) -> f64| {
-            let outriggers = self.feet.iter().filter(|foot| foot.base().is_some());
-            let (low, high) = outriggers
-                .map(|foot| of(&foot.at))
-                .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| {
-                    (low.min(x), high.max(x))
-                });
-            high - low
-        };
-        let least = spread(|at| at.x).min(spread(|at| at.y));
-        if least.is_finite() {
-            least.max(0.1) / 2.0
-        } else {
-            0.0
-        }
     }
 
     /// The stacks for outriggers and those for jacks; and whether they are all there are.
@@ -549,6 +528,27 @@ impl Lists {
     }
 }
 
+/// Half the least spread of the outriggers along or across, metres: a foot that strays by one
+/// step at one side and by one at the other tilts the frame by [`LEVEL_STEP_DEG`]. 0 without
+/// outriggers.
+pub(super) fn half_spread(feet: &[Foot]) -> f64 {
+    let spread = |of: fn(&Point) -> f64| {
+        let outriggers = feet.iter().filter(|foot| foot.base().is_some());
+        let (low, high) = outriggers
+            .map(|foot| of(&foot.at))
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| {
+                (low.min(x), high.max(x))
+            });
+        high - low
+    };
+    let least = spread(|at| at.x).min(spread(|at| at.y));
+    if least.is_finite() {
+        least.max(0.1) / 2.0
+    } else {
+        0.0
+    }
+}
+
 impl Foot<'_> {
     /// The datum that it wants with nothing under it, for an outrigger.
     pub(super) fn base(&self) -> Option<f64> {
@@ -579,7 +579,8 @@ impl Foot<'_> {
         stack.narrowest >= self.plate
     }
 
-    fn takes(&self, stack: &Built, blocks: &[Block]) -> bool {
+    /// Whether a stack is wide enough for the foot and for the ground.
+    pub(super) fn takes(&self, stack: &Built, blocks: &[Block]) -> bool {
         self.carries(stack)
             && (!self.wants_a_block || stack.len() > 0)
             && (self.least_area <= 0.0 || self.spreads(stack, blocks) >= self.least_area)

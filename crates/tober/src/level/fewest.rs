@@ -28,7 +28,7 @@ use super::passes::{Corner, Measure, Turned, room};
 
 /// So many states are looked at; of frames that need the search, a few in a hundred are not
 /// settled by then and keep the order they had.
-const MOST_STATES: usize = 3_000;
+const MOST_STATES: usize = 1_000;
 
 /// No crew makes more acts than this, and the search is as deep.
 const MOST_ACTS: usize = 200;

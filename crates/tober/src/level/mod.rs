@@ -39,6 +39,7 @@ mod stages;
 mod stand;
 mod sunk;
 mod under;
+mod within;
 mod words;
 
 pub use as_built::{Corrected, Correction, LevelRound, Mark, Reading, correct};
@@ -56,6 +57,7 @@ pub use stand::{
     FOOT_PLATE, JACK_STIFFNESS, MASS, OUTRIGGER_STIFFNESS, TRAVEL_TILT_DEG, TWIST_STIFFNESS,
 };
 pub use sunk::{FootSinks, Settled};
+pub use within::{FootWithin, Within};
 
 use serde::{Deserialize, Serialize};
 
@@ -116,6 +118,10 @@ pub struct GroundUnderRide {
     pub fall_along: Option<f64>,
     /// Fall across the frame, metres in a metre: positive when the ground rises to the left.
     pub fall_across: Option<f64>,
+    /// How the errors of the heights go together, square metres: for each of the points its
+    /// covariance with those up to and with itself. Empty when any height is unknown.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub error_covariance: Vec<Vec<f64>>,
 }
 
 /// The level plan of one ride.
@@ -173,6 +179,10 @@ pub struct LevelPlan {
     /// given under every foot that carries.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub settled: Option<Settled>,
+    /// How likely it stays within stroke and blocking, for the survey's own errors; absent when
+    /// those are not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub within: Option<Within>,
 }
 
 /// How one jack is set.
@@ -359,6 +369,13 @@ impl GroundUnderRide {
         Some(under::ground_under(site, profile, &placement))
     }
 
+    /// How the errors of two of the heights go together, square metres.
+    fn covariance(&self, one: usize, other: usize) -> f64 {
+        let row = self.error_covariance.get(one.max(other));
+        let found = row.and_then(|row| row.get(one.min(other)));
+        found.copied().unwrap_or(0.0)
+    }
+
     fn elevation(&self, kind: SupportKind, id: &str) -> Option<f64> {
         self.points
             .iter()
@@ -422,6 +439,7 @@ impl LevelPlan {
             before: Lean::default(),
             after: Lean::default(),
             settled: None,
+            within: None,
         };
         if let Some(stand) = Stand::new(profile, ground) {
             let stand = stand.asked(asked);
@@ -430,7 +448,8 @@ impl LevelPlan {
             if with_acts && plan.verdict == Verdict::Pass {
                 let acts = acts::in_order(&stand, &plan.jacks, &blocked.tops);
                 (plan.acts, plan.tear_down) = (acts.build_up, acts.tear_down);
-                plan.stages = stages::stages(&stand, &blocked, &plan, blocks);
+                let on_tyres = acts.on_tyres.as_ref();
+                plan.stages = stages::stages(&stand, &blocked, &plan, (blocks, on_tyres));
                 let stages = plan.stages.iter().map(|stage| stage.verdict);
                 plan.verdict = stages.fold(plan.verdict, Verdict::and);
             }
@@ -499,6 +518,7 @@ impl LevelPlan {
         self.fourth_foot_gap = under::widest_gap(&blocked.tops);
         self.before = chance::before(stand, ground);
         self.after = chance::after(stand, ground, &attitude);
+        self.within = within::within(stand, blocked, ground, &self.jacks, blocks);
         self.binds = binds::binds(stand, blocked, self, blocks);
         self.verdict = if self.shortfalls.is_empty() {
             Verdict::Pass

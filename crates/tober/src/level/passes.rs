@@ -162,6 +162,26 @@ pub(super) fn sequence(
         .unwrap_or_else(|| step_by_step(corners, &everyone, measures))
 }
 
+/// The acts of a frame that has more to keep than its measures: `holds` says whether it may stand
+/// with its corners at some heights. Group after group where that goes, else in turn; each jack as
+/// far as it goes. `None` when it gets stuck.
+pub(super) fn held(
+    corners: &[Corner],
+    groups: &[Vec<usize>],
+    measures: &[Measure],
+    holds: &dyn Fn(&[f64]) -> bool,
+) -> Option<Vec<Turned>> {
+    let way = || Way {
+        holds: Some(holds),
+        ..Way::new(corners, measures)
+    };
+    let everyone: Vec<usize> = groups.iter().flatten().copied().collect();
+    way()
+        .group_after_group(groups)
+        .or_else(|| way().in_groups(groups))
+        .or_else(|| way().in_groups(std::slice::from_ref(&everyone)))
+}
+
 /// How many quarter turns a corner may go at once, each raising it by so much, before a measure
 /// is at its limit. Infinite where nothing holds it.
 pub(super) fn room(measures: &[Measure], values: &[f64], corner: usize, raise: f64) -> f64 {
@@ -183,6 +203,9 @@ struct Way<'a> {
     measures: &'a [Measure],
     /// Of the measures, as it stands.
     values: Vec<f64>,
+    heights: Vec<f64>,
+    /// What else must hold at every height of the corners.
+    holds: Option<&'a dyn Fn(&[f64]) -> bool>,
     to_go: Vec<i64>,
     acts: Vec<Turned>,
 }
@@ -194,6 +217,8 @@ impl<'a> Way<'a> {
             corners,
             measures,
             values: measures.iter().map(|it| it.of(&heights)).collect(),
+            heights,
+            holds: None,
             to_go: corners.iter().map(|corner| corner.quarters).collect(),
             acts: Vec::new(),
         }
@@ -278,8 +303,12 @@ impl<'a> Way<'a> {
         } else {
             room as i64 * to_go.signum()
         };
+        let quarters = self.while_it_holds(corner, quarters, quarter);
         if quarters == 0 || (quarters != to_go && quarters.abs() < least) {
             return;
+        }
+        if let Some(height) = self.heights.get_mut(corner) {
+            *height += quarter * quarters as f64;
         }
         for (measure, value) in self.measures.iter().zip(&mut self.values) {
             let weight = measure.weights.get(corner).copied().unwrap_or(0.0);
@@ -289,6 +318,35 @@ impl<'a> Way<'a> {
             *to_go -= quarters;
         }
         self.acts.push(Turned { corner, quarters });
+    }
+
+    /// As many of these quarter turns as leave the frame where it may stand.
+    fn while_it_holds(&self, corner: usize, quarters: i64, quarter: f64) -> i64 {
+        let Some(holds) = self.holds else {
+            return quarters;
+        };
+        let mut heights = self.heights.clone();
+        let from = heights.get(corner).copied().unwrap_or(0.0);
+        let mut may = |turns: i64| {
+            if let Some(height) = heights.get_mut(corner) {
+                *height = from + quarter * turns as f64;
+            }
+            holds(&heights)
+        };
+        if may(quarters) {
+            return quarters;
+        }
+        // Only what was seen to hold is taken, be it all there is or not.
+        let (mut enough, mut too_many) = (0, quarters);
+        while (too_many - enough).abs() > 1 {
+            let middle = (enough + too_many) / 2;
+            if may(middle) {
+                enough = middle;
+            } else {
+                too_many = middle;
+            }
+        }
+        enough
     }
 }
 
@@ -339,26 +397,6 @@ fn step_by_step(corners: &[Corner], order: &[usize], measures: &[Measure]) -> Ve
     }
 }
 
-/// How far over its limit any measure gets on the way; 0 when every limit is kept.
-pub(super) fn excess(corners: &[Corner], measures: &[Measure], acts: &[Turned]) -> f64 {
-    let mut heights: Vec<f64> = corners.iter().map(|corner| corner.from).collect();
-    let mut excess = 0.0_f64;
-    for act in acts {
-        if let (Some(height), Some(corner)) = (heights.get_mut(act.corner), corners.get(act.corner))
-        {
-            *height += act.quarters as f64 * corner.quarter;
-        }
-        for measure in measures {
-            let over = measure.of(&heights).abs() - measure.limit;
-            // A billionth of a metre is arithmetic.
-            if over > 1e-9 {
-                excess = excess.max(over);
-            }
-        }
-    }
-    excess
-}
-
 #[cfg(test)]
 mod tests {
     use std::collections::{HashMap, VecDeque};
@@ -366,6 +404,27 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
+
+    /// How far over its limit any measure gets on the way; 0 when every limit is kept.
+    fn excess(corners: &[Corner], measures: &[Measure], acts: &[Turned]) -> f64 {
+        let mut heights: Vec<f64> = corners.iter().map(|corner| corner.from).collect();
+        let mut excess = 0.0_f64;
+        for act in acts {
+            if let (Some(height), Some(corner)) =
+                (heights.get_mut(act.corner), corners.get(act.corner))
+            {
+                *height += act.quarters as f64 * corner.quarter;
+            }
+            for measure in measures {
+                let over = measure.of(&heights).abs() - measure.limit;
+                // A billionth of a metre is arithmetic.
+                if over > 1e-9 {
+                    excess = excess.max(over);
+                }
+            }
+        }
+        excess
+    }
 
     fn keeps(corners: &[Corner], measures: &[Measure], acts: &[Turned]) -> bool {
         excess(corners, measures, acts) == 0.0

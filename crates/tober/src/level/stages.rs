@@ -17,7 +17,7 @@ use serde::{Deserialize, Serialize};
 use super::attitude::Attitude;
 use super::stacks::{TALLEST_TO_BASE, base};
 use super::stand::{Blocked, Stand, TRAVEL_TILT_DEG};
-use super::{Act, ActKind, JackSetting, LevelPlan};
+use super::{Act, ActKind, After, JackSetting, LevelPlan};
 use crate::assess::Verdict;
 use crate::ground::Elevation;
 use crate::site::Block;
@@ -159,19 +159,22 @@ struct Stages<'a> {
     blocked: &'a Blocked,
     plan: &'a LevelPlan,
     blocks: &'a [Block],
+    /// How the frame rests on its tyres with every jack just touching.
+    on_tyres: Option<&'a After>,
 }
 
 pub(super) fn stages(
     stand: &Stand,
     blocked: &Blocked,
     plan: &LevelPlan,
-    blocks: &[Block],
+    (blocks, on_tyres): (&[Block], Option<&After>),
 ) -> Vec<Stage> {
     let all = Stages {
         stand,
         blocked,
         plan,
         blocks,
+        on_tyres,
     };
     let mut stages: Vec<Stage> = all.parked(StageKind::Parked).into_iter().collect();
     stages.push(all.lifted(StageKind::Lifted));
@@ -402,9 +405,21 @@ impl Stages<'_> {
             parked.along_deg().abs().max(parked.across_deg().abs())
         });
         let steepest = levelling.travel_tilt_deg.unwrap_or(TRAVEL_TILT_DEG);
+        // Where the ground under the tyres leaves it steeper, or twisted, it came so and goes so.
+        let on_tyres = self
+            .on_tyres
+            .filter(|_| matches!(kind, ActKind::Lift | ActKind::LetDown));
+        let (tilted, racked) = on_tyres.map_or((0.0, 0.0), |on_tyres| {
+            let tilted = on_tyres.along_deg.abs().max(on_tyres.across_deg.abs());
+            (tilted, on_tyres.rack)
+        });
         let mut checks = vec![
-            at_most(CheckKind::TravelTilt, steepest.max(parked), tilt),
-            at_most(CheckKind::Rack, levelling.rack_limit, rack),
+            at_most(
+                CheckKind::TravelTilt,
+                steepest.max(parked).max(tilted),
+                tilt,
+            ),
+            at_most(CheckKind::Rack, levelling.rack_limit.max(racked), rack),
         ];
         if !known {
             for check in &mut checks {

@@ -35,6 +35,7 @@ fn ground(profile: &RideProfile, at_hub: f64, along: f64, across: f64) -> Ground
         high_corner: None,
         fall_along: None,
         fall_across: None,
+        error_covariance: Vec::new(),
     }
 }
 

@@ -63,6 +63,7 @@ pub(super) fn ground_under(
         high_corner: None,
         fall_along: None,
         fall_across: None,
+        error_covariance: Vec::new(),
     };
     if let (true, Some((Elevation(highest), id))) = (all_known, high) {
         for point in &mut points {
@@ -73,6 +74,8 @@ pub(super) fn ground_under(
         under.fall_along = Some(plane.along);
         under.fall_across = Some(plane.across);
     }
+    let places: Vec<Point> = points.iter().map(|point| point.at).collect();
+    under.error_covariance = site.ground().error_covariances(&places).unwrap_or_default();
     under.points = points;
     under
 }
