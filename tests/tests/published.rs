@@ -4,7 +4,7 @@
 use std::ops::RangeInclusive;
 
 use tober::clearance::{Against, Measure, Part, Rule, Standing, rulebook};
-use tober::envelope::{hang_angle, turn_rate};
+use tober::envelope::{GRAVITY, hang_angle, turn_rate};
 use tober::fence::GUARD_HEIGHT;
 use tober::site::Site;
 use tober_tests::samples;
@@ -107,6 +107,20 @@ fn swing_on_a_pole_with_a_chain() {
     assert!(printed(8.46, 2).contains(&speed), "{speed}");
 }
 
+/// mathhelpforum 207778: tan x = A + B sin x with A = ω²R/g and B = ω²L/g; read.
+#[test]
+fn general_form_of_the_hang_angle() {
+    for (rate, pivot_radius, hanger) in [(0.6, 2.5, 6.0), (1.1, 0.0, 12.0), (2.4, 4.0, 1.5)] {
+        let angle = hang_angle(rate, pivot_radius, hanger);
+        let (a, b) = (
+            rate * rate * pivot_radius / GRAVITY,
+            rate * rate * hanger / GRAVITY,
+        );
+        let off = libm::tan(angle) - a - b * libm::sin(angle);
+        assert!(off.abs() < 1e-9, "{off}");
+    }
+}
+
 // Clearances
 
 fn rule(id: &str) -> &'static Rule {
@@ -196,4 +210,31 @@ fn lifting_near_lines() {
 #[test]
 fn a_fence_is_42_inches_high() {
     assert!((GUARD_HEIGHT / INCH - 42.0).abs() < 1e-9);
+}
+
+/// International Fire Code 3107.12: fuel is kept 50 ft from tents; 3107.16: a generator stands
+/// 20 ft from tents; memory. What else is asked of fuel and generators is common practice.
+#[test]
+fn fuel_and_generators() {
+    for (id, feet, clause) in [
+        ("fuel-tent", 50.0, "3107.12"),
+        ("generator-tent", 20.0, "3107.16"),
+    ] {
+        let rule = rule(id);
+        assert_feet(rule.required, feet);
+        assert_eq!(rule.standing, Standing::Memory);
+        assert!(rule.source.contains(clause), "{}", rule.source);
+    }
+    for id in [
+        "fuel-ride",
+        "fuel-fence",
+        "fuel-public",
+        "fuel-way-out",
+        "fuel-power",
+        "generator-public",
+        "buried-service-stakes",
+        "cover-free",
+    ] {
+        assert_eq!(rule(id).standing, Standing::Practice, "{id}");
+    }
 }
