@@ -202,6 +202,32 @@ async fn the_frame_is_drawn_with_every_foot_and_piece() -> Result<()> {
     Ok(())
 }
 
+#[tokio::test(flavor = "multi_thread")]
+async fn tearing_down_has_acts_of_its_own() -> Result<()> {
+    let (page, browser) = open(Screen::Phone).await?;
+    let assessment = assess(&demo()?);
+    let acts = &assessment.rides[0].level.tear_down;
+    click(&browser, "tear-down").await?;
+    done_is(&browser, 0).await?;
+    for (index, act) in acts.iter().take(2).enumerate() {
+        let shown = text(&browser, "#now").await?;
+        ensure!(shown.contains(&act.in_words()), "act {index} shows {shown}");
+        click(&browser, "now-done").await?;
+        done_is(&browser, index + 1).await?;
+        a_breath().await;
+    }
+    browser.refresh().await?;
+    browser
+        .wait_until("document.querySelector('.plan .hub')")
+        .await?;
+    done_is(&browser, 2).await?;
+    ensure!(text(&browser, "#now").await?.contains(&acts[2].in_words()));
+    browser.take_screenshot("crew-tear-down").await?;
+    click(&browser, "build-up").await?;
+    done_is(&browser, 0).await?;
+    browser.assert_clean(&page).await
+}
+
 /// Keeps a reading of degrees: tongue high by `along`, left high by `across`.
 async fn read(browser: &Browser, along: &str, across: &str) -> Result<()> {
     write(browser, "along", along).await?;
@@ -244,11 +270,16 @@ async fn readings_are_kept_and_answered() -> Result<()> {
     let fix = browser.find(By::Id("fix")).await?;
     fix.scroll_into_view().await?;
     browser.take_screenshot("crew-readings").await?;
+    // What is done is ticked off, and stays so.
+    let first = browser.find(By::Css("#fix .act")).await?;
+    first.click().await?;
 
     browser.refresh().await?;
     browser
         .wait_until("document.querySelector('#fix li')")
         .await?;
+    let ticked = "document.querySelectorAll('#fix input:checked').length";
+    ensure!(value(&browser, ticked).await? == 1, "the tick is lost");
     let kept = text(&browser, "#rounds").await?;
     ensure!(kept.contains("rear beam across 0.8°, right high"), "{kept}");
     // Level after the shims went in.

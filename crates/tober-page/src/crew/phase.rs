@@ -31,10 +31,10 @@ impl Phase {
         }
     }
 
-    fn name(self) -> &'static str {
+    fn id_and_name(self) -> (&'static str, &'static str) {
         match self {
-            Phase::BuildUp => "Build up",
-            Phase::TearDown => "Tear down",
+            Phase::BuildUp => ("build-up", "Build up"),
+            Phase::TearDown => ("tear-down", "Tear down"),
         }
     }
 }
@@ -61,10 +61,11 @@ pub(super) fn Choice() -> impl IntoView {
     };
     let button = move |phase: Phase| {
         let pressed = move || ride.get().map(|ride| Phase::of(&store, &ride)) == Some(phase);
+        let (id, name) = phase.id_and_name();
         view! {
-            <button type="button" class="chip" aria-pressed=move || pressed().to_string()
+            <button type="button" class="chip" id=id aria-pressed=move || pressed().to_string()
                 on:click=move |_| pick(phase)>
-                {phase.name()}
+                {name}
             </button>
         }
     };
