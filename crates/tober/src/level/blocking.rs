@@ -17,6 +17,8 @@
 //! 5. stands lowest to the last hair.
 //!
 //! Tyres hang free, and jacks keep their reserves, however the frame leans within the `k` steps.
+//! Where the ground under a foot is weak, only stacks that spread on the area that it needs are
+//! looked at ([`Foot::least_area`]; who asks: `loads::wide_enough`).
 //!
 //! # Packing under jacks
 //!
