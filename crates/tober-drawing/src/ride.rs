@@ -2,6 +2,7 @@
 
 use tober::assess::{Assessment, RideAssessment};
 use tober::level::{GroundPoint, SupportKind};
+use tober::ride::SpaceKind;
 use tober::units::LengthStyle;
 
 use crate::labels::{Area, Labels, around, bold_width, short};
@@ -94,6 +95,7 @@ fn draw(
         .children(|svg| {
             let hub = view.px(ride.placement.hub());
             svg.circle("envelope", hub, view.length(ride.envelope.radius));
+            spaces(svg, ride, selected, view);
             fence(svg, ride, view);
             features::stakes(svg, ride.stakes.iter().copied(), view);
             body(svg, ride, view);
@@ -107,6 +109,21 @@ fn draw(
             }
             hub_cross(svg, hub);
         });
+}
+
+/// What else takes up room; what is there only while building up, of the selected ride.
+fn spaces(svg: &mut Svg, ride: &RideAssessment, selected: bool, view: &View) {
+    for space in &ride.spaces {
+        let class = match space.kind {
+            SpaceKind::Moving => "envelope",
+            SpaceKind::Standing => "body",
+            SpaceKind::BuildUp if selected => "build-up",
+            SpaceKind::BuildUp => continue,
+        };
+        let mut ring = PathData::new();
+        ring.ring(view.all_px(&space.outline));
+        svg.path(class, &ring);
+    }
 }
 
 /// The standing parts, with an arrow from the hub out over the tongue.

@@ -66,6 +66,8 @@ export interface Assessment {
   verdict: Verdict;
   /** What is questionable in the input although it can be used. */
   warnings: Fault[];
+  /** What the survey of the ground is good for, in words. */
+  survey: string;
   /** Every placed ride, in the order of the file. */
   rides: RideAssessment[];
   /** What is left of every walkway and fire lane. */
@@ -632,6 +634,18 @@ export interface FootState {
   gap: number;
 }
 
+/** One foot of it. */
+export interface FootWithin {
+  /** The support's id. */
+  id: string;
+  /** Its kind. */
+  kind: SupportKind;
+  /** Standard error of its height against the high corner, metres. */
+  error: number;
+  /** The probability that it cannot be made up for is no more than this. */
+  out_probability: number;
+}
+
 /**
  * What the frame weighs while it is levelled, and how far it and its feet give.
  *
@@ -740,6 +754,11 @@ export interface GroundUnderRide {
   fall_along: number | null;
   /** Fall across the frame, metres in a metre: positive when the ground rises to the left. */
   fall_across: number | null;
+  /**
+   * How the errors of the heights go together, square metres: for each of the points its
+   * covariance with those up to and with itself. Empty when any height is unknown.
+   */
+  error_covariance?: number[][];
 }
 
 /** An area of one kind of ground. Where zones overlap, the later one in the list lies on top. */
@@ -986,6 +1005,11 @@ export interface LevelPlan {
    * given under every foot that carries.
    */
   settled?: Settled | null;
+  /**
+   * How likely it stays within stroke and blocking, for the survey's own errors; absent when
+   * those are not known.
+   */
+  within?: Within | null;
 }
 
 /** Readings taken on one ride at one time. Kept in the site file. */
@@ -1415,6 +1439,11 @@ export interface RideAssessment {
   console: [number, number] | null;
   /** Where stakes are driven, the ride's own and its fence's, lot frame. */
   stakes?: [number, number][];
+  /**
+   * What else takes up room: what moves and is not round, steps, and what is there only while
+   * building up.
+   */
+  spaces?: SpaceOnLot[];
   /** Distances that can matter, the tightest margin first. */
   clearances: ClearanceRow[];
   /**
@@ -1734,6 +1763,16 @@ export interface Space {
 /** When a `Space` takes up room. */
 export type SpaceKind = "moving" | "standing" | "build_up";
 
+/** A space of a ride on the lot, on a level frame. */
+export interface SpaceOnLot {
+  /** What people call it. */
+  name: string;
+  /** When it takes up room. */
+  kind: SpaceKind;
+  /** Corners in order, lot frame. */
+  outline: [number, number][];
+}
+
 /** One surveyed ground height. */
 export interface SpotLevel {
   /** Where, metres east. */
@@ -1986,4 +2025,17 @@ export interface WheelState {
   id: string;
   /** Air under the tyre, drooping, metres; below 0 while it carries. */
   clearance: number;
+}
+
+/** How likely the plan stays within stroke and blocking, for the survey's own errors. */
+export interface Within {
+  /** Jacks and then outriggers, in the order of the profile. */
+  feet: FootWithin[];
+  /** The probability that any jack runs out of screw or of holes is no more than this. */
+  stroke_out: number;
+  /**
+   * The probability that at any outrigger the blocks on the truck do not make up for it is no
+   * more than this; absent for a ride without outriggers.
+   */
+  blocking_out?: number | null;
 }

@@ -153,6 +153,10 @@ pub struct RideAssessment {
     /// Distances that can matter, the tightest margin first.
     pub clearances: Vec<ClearanceRow>,
     /// How many features and other rides keep so much farther than any rule asks that they have
+    /// What else takes up room: what moves and is not round, steps, and what is there only while
+    /// building up.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub spaces: Vec<SpaceOnLot>,
     /// no row: see [`FAR`](crate::clearance::FAR).
     pub far: usize,
     /// The fence round it.
@@ -167,6 +171,19 @@ pub struct RideAssessment {
 /// Side of the pad under a jack where nobody tells of another, metres: 12 in. Common practice, no
 /// published source.
 const PAD: f64 = 0.3048;
+/// A space of a ride on the lot, on a level frame.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct SpaceOnLot {
+    /// What people call it.
+    pub name: String,
+    /// When it takes up room.
+    pub kind: SpaceKind,
+    /// Corners in order, lot frame.
+    #[cfg_attr(feature = "schema", schemars(with = "Vec<[f64; 2]>"))]
+    pub outline: Vec<Point>,
+}
+
 
 /// Radius that covers a console and the operator at it where nobody tells of another, metres.
 /// Common practice, no published source.
@@ -285,6 +302,14 @@ fn stand(
         far: 0,
         fence,
         loads,
+        spaces: placed_spaces(profile, &placement)
+            .into_iter()
+            .map(|space| SpaceOnLot {
+                name: space.name,
+                kind: space.kind,
+                outline: space.outline,
+            })
+            .collect(),
         next: Vec::new(),
     })
 }

@@ -214,6 +214,7 @@ fn level_ride() -> RideAssessment {
         clearances: vec![
             row(
                 Against::Walkway,
+        spaces: Vec::new(),
                 "Limestone Walk",
                 Some(inches(71.95)),
                 inches(72.0),

@@ -125,7 +125,10 @@ fn Slider(question: Question, range: (f64, f64, f64)) -> impl IntoView {
             let reach = style.format_up(ride.envelope.radius);
             match ride.envelope.hang_angle_deg {
                 Some(angle) => format!("chairs fly at {angle:.1}°, {reach} from the hub"),
-                None => format!("{reach} from the hub"),
+                None => {
+                    let top = style.format_up(ride.envelope.heights().high);
+                    format!("{reach} from the hub, {top} above the frame")
+                }
             }
         })
     };
