@@ -108,6 +108,7 @@ fn case() -> impl Strategy<Value = Case> {
                 high_corner: None,
                 fall_along: None,
                 fall_across: None,
+                error_covariance: Vec::new(),
             };
             Case {
                 profile,

@@ -33,18 +33,23 @@ pub(crate) fn page(
         .fold(Verdict::Pass, Verdict::and);
     let pages: Vec<String> = rides
         .into_iter()
-        .map(|(index, ride)| of_ride(site, index, ride, assessment.units))
+        .map(|(index, ride)| of_ride(site, assessment, index, ride))
         .collect();
     Ok((pages.join("\n"), verdict))
 }
 
-fn of_ride(site: &Site, index: usize, ride: &RideAssessment, units: LengthStyle) -> String {
+fn of_ride(site: &Site, assessment: &Assessment, index: usize, ride: &RideAssessment) -> String {
+    let units = assessment.units;
     let plan = &ride.level;
     let title = format!("Level plan: {}: {}", ride.name, plan.verdict.word());
     let section = |title: &str, text: String| heading(title, "-") + &text;
     let mut sections = vec![
         heading(&title, "="),
-        section("Ground", ground::section(&ride.ground, units)),
+        section(
+            "Ground",
+            item("  ", &format!("Survey: {}", assessment.survey))
+                + &ground::section(&ride.ground, units),
+        ),
         section(
             "How level",
             lean("Before levelling", &plan.before, plan) + &lean("At work", &plan.after, plan),
@@ -106,12 +111,7 @@ fn lean(when: &str, lean: &Lean, plan: &LevelPlan) -> String {
             "out of tolerance"
         }
     );
-    if let Some(probability) = lean.out_probability {
-        text += &format!(
-            " With the survey's errors, out of tolerance {} times in a hundred.",
-            (probability * 100.0).ceil()
-        );
-    }
+    text += &words::out_of_tolerance(lean);
     item("  ", &text)
 }
 

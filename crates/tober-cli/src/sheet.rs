@@ -59,6 +59,9 @@ fn head(assessment: &Assessment) -> String {
             assessment.units.label()
         ),
     );
+    if !assessment.survey.is_empty() {
+        text += &item("", &format!("Survey: {}", assessment.survey));
+    }
     for warning in &assessment.warnings {
         text += &item("", &warning.to_string());
     }

@@ -73,12 +73,15 @@ pub(crate) fn tilts(ride: &RideAssessment, style: LengthStyle) -> impl IntoView 
     let plan = &ride.level;
     let settled = plan.settled.as_ref();
     let settled = settled.map(|it| fact("Once the ground has settled", it.in_words(style)));
+    let within = plan.within.as_ref();
+    let within = within.map(|it| fact("Stroke and blocks", it.in_words()));
     let (along, across) = (ride.ground.fall_along, ride.ground.fall_across);
     view! {
         <h3>"Tilt left over, and the ground"</h3>
         <dl class="facts">
             {fact("Parked, before levelling", words::lean_and_chance(&plan.before))}
             {fact("At work", words::lean_and_chance(&plan.after))}
+            {within}
             {settled}
             {fact("Tilt along", words::tilt(plan.tilt_along_deg, plan.tolerance_along_deg))}
             {fact("Tilt across", words::tilt(plan.tilt_across_deg, plan.tolerance_across_deg))}
@@ -116,15 +119,21 @@ pub(crate) fn datum(ride: &RideAssessment, style: LengthStyle) -> String {
     }
 }
 
-/// How far the ground under a foot lies below the high corner, as the crew reads everything.
+/// How far the ground under a foot lies below the high corner, as the crew reads everything, and
+/// its standard error, rounded up.
 fn below_high(ride: &RideAssessment, id: &str, style: LengthStyle) -> String {
-    if ride.ground.high_corner.as_deref() == Some(id) {
-        return "high corner".to_owned();
-    }
     let point = ride.ground.points.iter().find(|point| point.id == id);
-    match point.and_then(|point| point.below_high) {
-        Some(below) => format!("ground {} down", style.format(below)),
-        None => "ground not known".to_owned(),
+    let height = if ride.ground.high_corner.as_deref() == Some(id) {
+        "high corner".to_owned()
+    } else {
+        match point.and_then(|point| point.below_high) {
+            Some(below) => format!("ground {} down", style.format(below)),
+            None => return "ground not known".to_owned(),
+        }
+    };
+    match point.and_then(|point| point.error) {
+        Some(error) => format!("{height} ± {}", style.format_up(error)),
+        None => height,
     }
 }
 

@@ -63,6 +63,7 @@ fn ground(
         high_corner: None,
         fall_along: None,
         fall_across: None,
+        error_covariance: Vec::new(),
     }
 }
 

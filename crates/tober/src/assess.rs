@@ -72,6 +72,9 @@ pub struct Assessment {
     pub verdict: Verdict,
     /// What is questionable in the input although it can be used.
     pub warnings: Vec<Fault>,
+    /// What the survey of the ground is good for, in words.
+    #[serde(default)]
+    pub survey: String,
     /// Every placed ride, in the order of the file.
     pub rides: Vec<RideAssessment>,
     /// What is left of every walkway and fire lane.
@@ -247,6 +250,7 @@ pub fn assess(site: &Site) -> Assessment {
         units: file.units,
         verdict: judged.fold(Verdict::Pass, Verdict::and),
         warnings: site.warnings().to_vec(),
+        survey: site.ground().quality().words(file.units),
         rides,
         ways,
         passages,

@@ -1,4 +1,4 @@
-//! The ground under a ride: every foot and tyre against the high corner.
+//! The ground under a ride: every foot and tyre against the high corner, and how sure that is.
 
 use tober::level::GroundUnderRide;
 use tober::units::LengthStyle;
@@ -23,6 +23,7 @@ pub(crate) fn section(ground: &GroundUnderRide, units: LengthStyle) -> String {
             words::or_not_known(point.elevation.map(|elevation| elevation.0), |elevation| {
                 units.format(elevation)
             }),
+            words::or_not_known(point.error, |error| format!("± {}", units.format_up(error))),
             point
                 .surface
                 .map_or("not stated", tober_drawing::surface_word)
@@ -36,10 +37,24 @@ pub(crate) fn section(ground: &GroundUnderRide, units: LengthStyle) -> String {
             ("", Column::Words),
             ("Against high corner", Column::Number),
             ("Elevation", Column::Number),
+            ("Sure to", Column::Number),
             ("Ground", Column::Words),
         ],
         rows.collect(),
     ) + &item("  ", &fall(ground))
+        + &how_sure(ground)
+}
+
+/// What the column of errors means; nothing where none is known.
+fn how_sure(ground: &GroundUnderRide) -> String {
+    if ground.points.iter().all(|point| point.error.is_none()) {
+        return String::new();
+    }
+    item(
+        "  ",
+        "Sure to: the standard error of the elevation, rounded up. Two times in three the ground \
+         is as near as that, nineteen times in twenty within twice that.",
+    )
 }
 
 fn fall(ground: &GroundUnderRide) -> String {

@@ -14,6 +14,7 @@ pub(crate) fn section(plan: &LevelPlan, ground: &GroundUnderRide, units: LengthS
             item("  ", &heights(datum, plan, ground, units))
                 + &item("  ", &tilt(plan, units))
                 + &settled(plan, units)
+                + &how_sure(plan)
         }
         None => item(
             "  ",
@@ -44,6 +45,12 @@ pub(crate) fn section(plan: &LevelPlan, ground: &GroundUnderRide, units: LengthS
 fn settled(plan: &LevelPlan, units: LengthStyle) -> String {
     let settled = plan.settled.as_ref().map(|it| it.in_words(units));
     settled.map_or_else(String::new, |words| item("  ", &words))
+}
+
+/// How likely it stays within stroke and blocking; nothing where the survey's errors are not known.
+fn how_sure(plan: &LevelPlan) -> String {
+    let within = plan.within.as_ref().map(|it| item("  ", &it.in_words()));
+    within.unwrap_or_default()
 }
 
 fn heights(
@@ -102,6 +109,7 @@ fn tilt(plan: &LevelPlan, units: LengthStyle) -> String {
             plan.tolerance_across_deg
         ),
     );
+    text += &words::out_of_tolerance(&plan.after);
     if let Some(gap) = plan.fourth_foot_gap {
         text += &format!(
             " Down on any three feet, the widest gap under a fourth is {}.",

@@ -98,6 +98,7 @@ fn level_ride() -> RideAssessment {
             high_corner: Some("FL".to_owned()),
             fall_along: Some(0.018),
             fall_across: Some(-0.0021),
+            error_covariance: Vec::new(),
         },
         level: LevelPlan {
             verdict: Verdict::Pass,
@@ -188,6 +189,8 @@ fn level_ride() -> RideAssessment {
             stages: Vec::new(),
             before: Lean::default(),
             after: Lean::default(),
+            settled: None,
+            within: None,
         },
         over_ground: None,
         envelope: Envelope {
@@ -211,10 +214,10 @@ fn level_ride() -> RideAssessment {
         body: Vec::new(),
         console: None,
         stakes: Vec::new(),
+        spaces: Vec::new(),
         clearances: vec![
             row(
                 Against::Walkway,
-        spaces: Vec::new(),
                 "Limestone Walk",
                 Some(inches(71.95)),
                 inches(72.0),
@@ -271,6 +274,7 @@ fn unlevelled_ride() -> RideAssessment {
             high_corner: None,
             fall_along: None,
             fall_across: None,
+            error_covariance: Vec::new(),
         },
         level: LevelPlan {
             verdict: Verdict::Unknown,
@@ -297,6 +301,8 @@ fn unlevelled_ride() -> RideAssessment {
             stages: Vec::new(),
             before: Lean::default(),
             after: Lean::default(),
+            settled: None,
+            within: None,
         },
         over_ground: None,
         envelope: Envelope {
@@ -333,6 +339,7 @@ fn by_hand() -> Assessment {
             value: "off the survey".to_owned(),
             expected: "spot levels all round the ride".to_owned(),
         }],
+        survey: "Flat: 9 shots lie on one plane, ± 1/4\" each.".to_owned(),
         rides: vec![level_ride(), unlevelled_ride()],
         ways: Vec::new(),
         passages: Vec::new(),

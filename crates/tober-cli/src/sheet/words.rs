@@ -1,7 +1,7 @@
 //! The words and numbers that a crew reads, for the types of the assessment.
 
 use tober::clearance::{Against, Measure, Part, RuleInForce, Standing};
-use tober::level::{ShortOf, Shortfall, SupportKind};
+use tober::level::{Lean, ShortOf, Shortfall, SupportKind, times_in_a_hundred};
 use tober::units::LengthStyle;
 
 /// What stands where a value is absent.
@@ -44,6 +44,18 @@ pub(crate) fn degrees_up(degrees: f64) -> String {
         "{:.2}°",
         (degrees.abs() * 100.0 - 1e-6).ceil().abs() / 100.0
     )
+}
+
+/// How likely a frame is out of tolerance, as a sentence to follow another; nothing where the
+/// survey's errors are not known.
+pub(crate) fn out_of_tolerance(lean: &Lean) -> String {
+    lean.out_probability
+        .map_or_else(String::new, |probability| {
+            format!(
+                " With the survey's errors, out of tolerance {}.",
+                times_in_a_hundred(probability)
+            )
+        })
 }
 
 /// A slope in percent: `1.8 % up towards the tongue`.

@@ -106,6 +106,7 @@ pub struct Ground {
     left_out: Vec<[Point; 2]>,
     lowest: Option<Elevation>,
     highest: Option<Elevation>,
+    quality: Quality,
 }
 
 type Surface = ConstrainedDelaunayTriangulation<Shot, (), (), (), HierarchyHintGenerator<f64>>;
@@ -176,7 +177,7 @@ impl Ground {
         part(2).await;
         let roughness = Roughness::learn(&mut surface, &pieces, &part).await;
         let outline = outline(&surface, origin);
-        Ground {
+        let mut ground = Ground {
             origin,
             surface,
             roughness,
@@ -187,7 +188,10 @@ impl Ground {
                 .collect(),
             lowest,
             highest,
-        }
+            quality: Quality::Unknown,
+        };
+        ground.quality = quality::quality(&ground);
+        ground
     }
 
     /// The height of the ground, or `None` where the survey does not tell.
@@ -219,6 +223,19 @@ impl Ground {
     pub fn error_covariance(&self, one: Point, other: Point) -> Option<f64> {
         let (one, other) = (self.footing(one)?, self.footing(other)?);
         Some(one.covariance(&other, &self.roughness))
+    }
+
+    /// How the errors of many heights go together: for each place its covariance with the places
+    /// up to and with itself, square metres. `None` where the survey does not tell of all.
+    pub fn error_covariances(&self, places: &[Point]) -> Option<Vec<Vec<f64>>> {
+        let footings = places.iter().map(|&at| self.footing(at));
+        let footings: Vec<Footing> = footings.collect::<Option<_>>()?;
+        let row = |(index, one): (usize, &Footing)| {
+            let upto = footings.iter().take(index + 1);
+            let row = upto.map(|other| one.covariance(other, &self.roughness));
+            row.collect()
+        };
+        Some(footings.iter().enumerate().map(row).collect())
     }
 
     /// The fall of the ground: rise towards the east and towards the north, metres in a metre, or
@@ -259,8 +276,8 @@ impl Ground {
     }
 
     /// What the survey is good for.
-    pub fn quality(&self) -> Quality {
-        quality::quality(self)
+    pub fn quality(&self) -> &Quality {
+        &self.quality
     }
 
     /// The lowest shot.

@@ -450,7 +450,7 @@ fn shots_are_flat_when_they_lie_off_a_plane_by_their_errors_and_not_by_more() {
         let shots: Vec<SpotLevel> = signs
             .map(|(i, off)| shot(f64::from(i % 8), f64::from(i / 8), 7.0 + off))
             .collect();
-        Ground::new(&shots).quality()
+        Ground::new(&shots).quality().clone()
     };
     let Quality::Plane { fit, shots: 48 } = up_and_down(DEFAULT_ERROR) else {
         panic!("flat");

@@ -22,6 +22,7 @@ use super::stand::Stand;
 use super::{GroundUnderRide, SupportKind};
 use crate::Point;
 use crate::assess::Verdict;
+use crate::ride::RideProfile;
 use crate::units::Slope;
 
 /// How steep a frame is against what is allowed at work.
@@ -99,7 +100,7 @@ fn lean(
     let (most_along, most_across) = (levelling.along(), levelling.across());
     let within = |slope: f64, most: Slope| slope.abs() <= most.ratio() + 1e-12;
     let level = within(attitude.along, most_along) && within(attitude.across, most_across);
-    let errors = slope_errors(stand, ground, carries);
+    let errors = slope_errors(stand.profile, ground, carries);
     Lean {
         verdict: if level { Verdict::Pass } else { Verdict::Fail },
         along_deg: Some(attitude.along_deg()),
@@ -141,7 +142,10 @@ fn out_either_way(along: (f64, f64), across: (f64, f64), errors: &SlopeErrors) -
     }
     let (per_error, left) = {
         let shared = errors.both / error_along;
-        (shared, libm::sqrt((errors.across - shared * shared).max(0.0)))
+        (
+            shared,
+            libm::sqrt((errors.across - shared * shared).max(0.0)),
+        )
     };
     let in_errors = |slope: f64| ((slope - along.0) / error_along).clamp(-FARTHEST, FARTHEST);
     let (from, to) = (in_errors(-along.1), in_errors(along.1));
@@ -163,14 +167,13 @@ fn out_either_way(along: (f64, f64), across: (f64, f64), errors: &SlopeErrors) -
 
 /// `None` when the error of any height is not known.
 fn slope_errors(
-    stand: &Stand,
+    profile: &RideProfile,
     ground: &GroundUnderRide,
     carries: impl Fn(SupportKind) -> bool,
 ) -> Option<SlopeErrors> {
     if ground.error_covariance.len() != ground.points.len() {
         return None;
     }
-    let profile = stand.profile;
     let jacks = profile.jacks.iter().map(|it| it.at);
     let outriggers = profile.outriggers.iter().map(|it| it.at);
     let wheels = profile.wheels.iter().map(|it| it.at);
@@ -199,4 +202,134 @@ fn slope_errors(
     errors.along = errors.along.max(0.0);
     errors.across = errors.across.max(0.0);
     Some(errors)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use proptest::prelude::RngExt;
+    use proptest::test_runner::{RngAlgorithm, TestRng};
+
+    use crate::fixtures::trailer;
+    use crate::ground::{Elevation, Ground};
+    use crate::level::GroundPoint;
+    use crate::site::{Placement, SpotLevel};
+
+    /// A number that is normal with variance 1 (Box and Muller 1958).
+    fn normal(rng: &mut TestRng) -> f64 {
+        let (u, v): (f64, f64) = (rng.random(), rng.random());
+        let turn = std::f64::consts::TAU * v;
+        libm::sqrt(-2.0 * libm::log(1.0 - u)) * libm::cos(turn)
+    }
+
+    fn rng() -> TestRng {
+        TestRng::deterministic_rng(RngAlgorithm::ChaCha)
+    }
+
+    /// The rectangle against drawing pairs of slopes that go together by a known share.
+    #[test]
+    fn both_ways_together_are_out_as_often_as_drawn() {
+        let mut rng = rng();
+        for (share, along, across) in [(0.0, 0.2, -0.4), (0.7, 0.5, 0.1), (-0.95, 0.0, 0.9)] {
+            let errors = SlopeErrors {
+                along: 0.25,
+                across: 0.64,
+                both: share * 0.5 * 0.8,
+            };
+            const DRAWN: u32 = 200_000;
+            let out = (0..DRAWN).filter(|_| {
+                let (u, v) = (normal(&mut rng), normal(&mut rng));
+                let left = libm::sqrt(1.0 - share * share);
+                let drawn_along: f64 = along + 0.5 * u;
+                let drawn_across: f64 = across + 0.8 * (share * u + left * v);
+                drawn_along.abs() > 0.9 || drawn_across.abs() > 1.1
+            });
+            let drawn = f64::from(out.count() as u32) / f64::from(DRAWN);
+            let told = out_either_way((along, 0.9), (across, 1.1), &errors);
+            // Four standard errors of what is drawn.
+            let room = 4.0 * libm::sqrt(told * (1.0 - told) / f64::from(DRAWN));
+            assert!((told - drawn).abs() < room, "{share}: {told} {drawn}");
+        }
+    }
+
+    /// The survey's own shots, each read anew with its error, the ground and the plane through
+    /// the feet made anew. Where all feet stand on two triangles, taking the heights as off each
+    /// by itself tells less than half of it.
+    #[test]
+    fn shots_read_anew_leave_it_out_of_level_as_often_as_told() {
+        let profile = trailer();
+        let placement = Placement {
+            x: 0.0,
+            y: 0.0,
+            heading: 0.0,
+        };
+        let wheels_and_jacks: Vec<Point> = {
+            let jacks = profile.jacks.iter().map(|it| it.at);
+            let outriggers = profile.outriggers.iter().map(|it| it.at);
+            let wheels = profile.wheels.iter().map(|it| it.at);
+            jacks.chain(outriggers).chain(wheels).collect()
+        };
+        let corners = [(-30.0, -30.0), (30.0, -31.0), (-31.0, 30.0), (32.0, 33.0)];
+        let survey = |heights: [f64; 4]| {
+            let shots = corners.iter().zip(heights);
+            let shots = shots.map(|(&(x, y), height)| {
+                let mut shot = SpotLevel::new(x, y, Elevation(height));
+                // So far off that the ground between counts for little beside it.
+                shot.error = Some(ERROR);
+                shot
+            });
+            Ground::new(&shots.collect::<Vec<_>>())
+        };
+        const ERROR: f64 = 4.0;
+        let under = |survey: &Ground| -> Vec<(Point, f64)> {
+            let feet = wheels_and_jacks.iter();
+            let feet = feet.filter_map(|&at| {
+                let lot = placement.to_lot(at);
+                Some((at, survey.height(lot)?.0))
+            });
+            feet.collect()
+        };
+        let found = survey([10.0, 10.2, 10.1, 10.3]);
+        let lies = Attitude::fit(&under(&found));
+        let places: Vec<Point> = wheels_and_jacks
+            .iter()
+            .map(|&at| placement.to_lot(at))
+            .collect();
+        let ground = GroundUnderRide {
+            points: wheels_and_jacks
+                .iter()
+                .map(|&at| GroundPoint {
+                    id: String::new(),
+                    kind: SupportKind::Jack,
+                    at: placement.to_lot(at),
+                    elevation: found.height(placement.to_lot(at)),
+                    below_high: None,
+                    surface: None,
+                    error: None,
+                })
+                .collect(),
+            high_corner: None,
+            fall_along: None,
+            fall_across: None,
+            error_covariance: found.error_covariances(&places).unwrap_or_default(),
+        };
+        let errors = slope_errors(&profile, &ground, |_| true).expect("all on the survey");
+        let most = 0.12;
+        let told = out_either_way((lies.along, most), (lies.across, most), &errors);
+
+        const DRAWN: u32 = 20_000;
+        let mut rng = rng();
+        let out = (0..DRAWN).filter(|_| {
+            let heights = [10.0, 10.2, 10.1, 10.3].map(|it| it + ERROR * normal(&mut rng));
+            let lies = Attitude::fit(&under(&survey(heights)));
+            lies.along.abs() > most || lies.across.abs() > most
+        });
+        let drawn = f64::from(out.count() as u32) / f64::from(DRAWN);
+        // Four standard errors of what is drawn; the ground between the shots, which is not
+        // drawn, comes on top.
+        let room = 4.0 * libm::sqrt(told * (1.0 - told) / f64::from(DRAWN));
+        assert!(told > 0.1 && told < 0.9, "{told}");
+        assert!((told - drawn).abs() < room + 0.005, "{told} {drawn}");
+    }
 }

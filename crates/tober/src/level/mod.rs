@@ -57,7 +57,7 @@ pub use stand::{
     FOOT_PLATE, JACK_STIFFNESS, MASS, OUTRIGGER_STIFFNESS, TRAVEL_TILT_DEG, TWIST_STIFFNESS,
 };
 pub use sunk::{FootSinks, Settled};
-pub use within::{FootWithin, Within};
+pub use within::{FootWithin, Within, times_in_a_hundred};
 
 use serde::{Deserialize, Serialize};
 
