@@ -12,9 +12,20 @@ use crate::site::Site;
 /// surveyed, or when nothing helps.
 pub fn remedies(site: &Site, index: usize) -> Vec<Remedy> {
     let before = failing(&assess(site));
-    level::remedies(site, index, &|moved| {
+    let mut remedies = level::remedies(site, index, &|moved| {
         failing(&assess(moved)).is_subset(&before)
-    })
+    });
+    // What the loads then ask of the plan (ground that sinks) counts as well.
+    remedies.retain(|remedy| {
+        let mut file = site.file().clone();
+        remedy.change.apply(&mut file, index);
+        let levelled = |site: Site| {
+            let ride = assess(&site).rides.into_iter().nth(index);
+            ride.is_some_and(|ride| ride.level.verdict == Verdict::Pass)
+        };
+        Site::new(file).is_ok_and(levelled)
+    });
+    remedies
 }
 
 /// What fails beside levelling, in words that tell one from the other.

@@ -200,3 +200,23 @@ fn an_empty_truck_is_short_of_blocking() {
             .any(|line| line.contains("lacks"))
     );
 }
+
+/// Fewer and fewer blocks, until the ride cannot be levelled: what is then said to help does, as
+/// the whole assessment sees it, loads and all.
+#[test]
+fn what_is_said_to_help_does() {
+    let mut file = sample(SAMPLES[0]);
+    while assessed(file.clone()).rides[0].level.verdict == Verdict::Pass {
+        for block in &mut file.blocks {
+            block.count = block.count * 3 / 4;
+        }
+    }
+    let helps = remedies(&Site::new(file.clone()).unwrap(), 0);
+    assert!(!helps.is_empty());
+    for remedy in helps {
+        let mut helped = file.clone();
+        assert!(remedy.change.apply(&mut helped, 0));
+        let level = &assessed(helped).rides[0].level;
+        assert_eq!(level.verdict, Verdict::Pass, "{remedy:?}");
+    }
+}
