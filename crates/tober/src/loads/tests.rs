@@ -344,6 +344,17 @@ fn jacks_are_held_to_their_capacity_down_again_too() {
         let after = list[jack.act].after.as_ref().unwrap();
         assert_eq!(after.loads[index], jack.greatest);
     }
+    // Were the first step of tearing down the worst, it would be named.
+    let site = Site::new(loaded()).unwrap();
+    let (profile, rules) = (site.profile(0).unwrap(), load_rules_in_force(&[]));
+    let mut level = ride.level.clone();
+    level.tear_down[0].after.as_mut().unwrap().loads[0] = 70e3;
+    let worse = ride_loads(&site, profile, &ride.ground, &level, &rules);
+    let jack = &worse.jacks[0];
+    assert_eq!((jack.tear_down, jack.act), (true, 0));
+    assert_eq!((jack.greatest, jack.verdict), (70e3, Verdict::Fail));
+    let words = worse.to_do.join(" ");
+    assert!(words.contains("after step 1 of the tear-down"), "{words}");
     let mut weak = loaded();
     let greatest = ride.loads.jacks[0].greatest;
     weak.profiles[0].loads.jack_capacity = Some(greatest - 1.0);
