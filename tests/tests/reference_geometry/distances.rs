@@ -253,6 +253,7 @@ fn scene() -> impl Strategy<Value = SiteFile> {
             clearance_values: Vec::new(),
             load_values: Vec::new(),
             level_rounds: Vec::new(),
+            groundwork: Vec::new(),
         }
     })
 }
