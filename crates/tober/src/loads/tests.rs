@@ -584,7 +584,7 @@ fn soft_at_one_end(lowest: f64, highest: f64) -> SiteFile {
     soft.id = "soft".to_owned();
     // The tongue points east or north: the half of the lot that it points to.
     let ahead = file.rides[0].placement.axes().0;
-    let left = crate::Step::new(-ahead.y, ahead.x);
+    let left = Step::new(-ahead.y, ahead.x);
     soft.outline = [(0.0, -9.0), (9.0, -9.0), (9.0, 9.0), (0.0, 9.0)]
         .map(|(x, y)| hub + ahead * x + left * y)
         .to_vec();
@@ -631,10 +631,10 @@ fn settling_is_never_made_worse() {
         let file = soft_at_one_end(lowest, highest);
         let site = Site::new(file.clone()).unwrap();
         let profile = site.profile(0).unwrap();
-        let ground = crate::level::GroundUnderRide::of(&site, 0).unwrap();
+        let ground = GroundUnderRide::of(&site, 0).unwrap();
         let ride = one(file);
         let settled = ride.level.settled.as_ref().unwrap();
-        let mut plain = crate::level::LevelPlan::new(profile, &ground, &site.file().blocks);
+        let mut plain = LevelPlan::new(profile, &ground, &site.file().blocks);
         plain.sink(profile, settled.feet.clone());
         assert!(ride.level.steepest_share() <= plain.steepest_share() + 1e-9);
         if settled.otherwise_deg.is_none() {
