@@ -38,6 +38,6 @@ pub(crate) fn Crew() -> impl IntoView {
         {order}
         <readings::Readings/>
         <stages::Stages/>
-        {move || store.with_ride(|ride, style| level::tilts(ride, style))}
+        {move || store.with_ride(level::tilts)}
     }
 }

@@ -19,7 +19,7 @@ pub(super) fn Values() -> impl IntoView {
     let list = move || {
         let style = store.style();
         let rules = rules().into_iter();
-        rules.map(|rule| one(store, rule, style)).collect_view()
+        rules.map(|rule| one(store, &rule, style)).collect_view()
     };
     view! {
         <details class="load-values">
@@ -31,7 +31,7 @@ pub(super) fn Values() -> impl IntoView {
 }
 
 /// A rule, and the way back where the site has set its own value.
-fn one(store: Store, rule: LoadRuleInForce, style: LengthStyle) -> impl IntoView {
+fn one(store: Store, rule: &LoadRuleInForce, style: LengthStyle) -> impl IntoView + use<> {
     let words = rule.in_words(style);
     let back = rule.replaces.is_some().then(|| {
         let id = rule.id.clone();
