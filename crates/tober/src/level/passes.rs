@@ -162,6 +162,9 @@ pub(super) fn sequence(
         .unwrap_or_else(|| step_by_step(corners, &everyone, measures))
 }
 
+/// Whether a frame may stand with its corners at some heights.
+pub(super) type Holds<'a> = dyn Fn(&[f64]) -> bool + 'a;
+
 /// The acts of a frame that has more to keep than its measures: `holds` says whether it may stand
 /// with its corners at some heights. Group after group where that goes, else in turn; each jack as
 /// far as it goes. `None` when it gets stuck.
@@ -169,7 +172,7 @@ pub(super) fn held(
     corners: &[Corner],
     groups: &[Vec<usize>],
     measures: &[Measure],
-    holds: &dyn Fn(&[f64]) -> bool,
+    holds: &Holds<'_>,
 ) -> Option<Vec<Turned>> {
     let way = || Way {
         holds: Some(holds),
@@ -205,7 +208,7 @@ struct Way<'a> {
     values: Vec<f64>,
     heights: Vec<f64>,
     /// What else must hold at every height of the corners.
-    holds: Option<&'a dyn Fn(&[f64]) -> bool>,
+    holds: Option<&'a Holds<'a>>,
     to_go: Vec<i64>,
     acts: Vec<Turned>,
 }

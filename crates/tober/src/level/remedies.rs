@@ -492,7 +492,7 @@ mod tests {
         let foot = trailer().outriggers[0].at;
         let placement = file.rides[0].placement;
         for (dx, dy) in [(0.0, 0.0), (0.2, 0.0), (-0.2, 0.0), (0.0, 0.2), (0.0, -0.2)] {
-            let at = placement.to_lot(foot) + crate::Step::new(dx, dy);
+            let at = placement.to_lot(foot) + Step::new(dx, dy);
             let height = Elevation(file.spot_levels[0].elevation.0 + 0.6);
             file.spot_levels
                 .push(crate::site::SpotLevel::new(at.x, at.y, height));

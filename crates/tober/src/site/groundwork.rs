@@ -60,7 +60,7 @@ mod tests {
         };
         let deeper = Groundwork {
             by: -0.01,
-            ..hole.clone()
+            ..hole
         };
         let all = [hole, deeper];
         assert_eq!(Groundwork::at_place(&all, Point::new(1.3, 2.4)), -0.05);
