@@ -153,13 +153,13 @@ pub struct RideAssessment {
     #[cfg_attr(feature = "schema", schemars(with = "Vec<[f64; 2]>"))]
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub stakes: Vec<Point>,
-    /// Distances that can matter, the tightest margin first.
-    pub clearances: Vec<ClearanceRow>,
-    /// How many features and other rides keep so much farther than any rule asks that they have
     /// What else takes up room: what moves and is not round, steps, and what is there only while
     /// building up.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub spaces: Vec<SpaceOnLot>,
+    /// Distances that can matter, the tightest margin first.
+    pub clearances: Vec<ClearanceRow>,
+    /// How many features and other rides keep so much farther than any rule asks that they have
     /// no row: see [`FAR`](crate::clearance::FAR).
     pub far: usize,
     /// The fence round it.
@@ -171,9 +171,6 @@ pub struct RideAssessment {
     pub next: Vec<String>,
 }
 
-/// Side of the pad under a jack where nobody tells of another, metres: 12 in. Common practice, no
-/// published source.
-const PAD: f64 = 0.3048;
 /// A space of a ride on the lot, on a level frame.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -187,6 +184,9 @@ pub struct SpaceOnLot {
     pub outline: Vec<Point>,
 }
 
+/// Side of the pad under a jack where nobody tells of another, metres: 12 in. Common practice, no
+/// published source.
+const PAD: f64 = 0.3048;
 
 /// Radius that covers a console and the operator at it where nobody tells of another, metres.
 /// Common practice, no published source.
@@ -302,10 +302,6 @@ fn stand(
         body,
         console,
         stakes,
-        clearances: Vec::new(),
-        far: 0,
-        fence,
-        loads,
         spaces: placed_spaces(profile, &placement)
             .into_iter()
             .map(|space| SpaceOnLot {
@@ -314,6 +310,10 @@ fn stand(
                 outline: space.outline,
             })
             .collect(),
+        clearances: Vec::new(),
+        far: 0,
+        fence,
+        loads,
         next: Vec::new(),
     })
 }
