@@ -393,5 +393,33 @@ mod tests {
             prop_assert_eq!(reduced.rows.len(), read.lines.len());
             let _ = (reduced.standing(), reduced.spot_levels().count(), reduced.to_csv());
         }
+
+        /// A good file with some of its bytes overwritten, taken out or put in: whatever cannot
+        /// be read is told by a line that the text has, and the rest is reduced.
+        #[test]
+        fn spoilt_files_are_located(
+            slips in prop::collection::vec((any::<prop::sample::Index>(), 0..3u8, any::<u8>()), 1..12)
+        ) {
+            let mut bytes = FULL.as_bytes().to_vec();
+            for (at, how, byte) in slips {
+                let at = at.index(bytes.len());
+                match how {
+                    0 => bytes[at] = byte,
+                    1 => bytes.insert(at, byte),
+                    _ => { bytes.remove(at); }
+                }
+            }
+            let (text, _) = crate::survey::decode(&bytes);
+            if let Some(read) = read_field_book(&text, None) {
+                let lines = text.replace("\r\n", "\n").replace('\r', "\n").split('\n').count();
+                for bad in &read.bad_lines {
+                    prop_assert!((1..=lines).contains(&bad.line) && !bad.words.is_empty(), "{bad:?}");
+                }
+                prop_assert!(read.lines.iter().all(|line| (1..=lines).contains(line)));
+                let reduced = read.book.reduce();
+                prop_assert_eq!(reduced.rows.len(), read.lines.len());
+                let _ = (reduced.standing(), reduced.spot_levels().count(), reduced.to_csv());
+            }
+        }
     }
 }

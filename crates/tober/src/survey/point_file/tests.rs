@@ -310,6 +310,41 @@ proptest! {
         let _ = read(&text);
     }
 
+    /// Any bytes, and a good file with some of its bytes overwritten, taken out or put in: every
+    /// line that is told of is one that the text has, and no number is less than finite.
+    #[test]
+    fn spoilt_files_are_located(
+        any_bytes in prop::collection::vec(any::<u8>(), 0..200),
+        slips in prop::collection::vec((any::<prop::sample::Index>(), 0..3u8, any::<u8>()), 1..12)
+    ) {
+        let good = "\u{feff}Punkt;Hochwert;Rechtswert;Höhe;Was\r\n# nass\r\n\r\n\
+            1;5712345,123;3512345,456;101,234;\"Rand; Weg\"\r\n2;5712355,1;3512345,4;101,3;Baum\r\n\
+            3;5712355,1;3512365,4;101,5;Mast\r\n3;5712355,1;3512365,4;101,7;Mast\r\n";
+        let mut spoilt = good.as_bytes().to_vec();
+        for (at, how, byte) in slips {
+            let at = at.index(spoilt.len());
+            match how {
+                0 => spoilt[at] = byte,
+                1 => spoilt.insert(at, byte),
+                _ => { spoilt.remove(at); }
+            }
+        }
+        for bytes in [any_bytes, spoilt] {
+            let (text, _) = decode(&bytes);
+            let lines = text.replace("\r\n", "\n").replace('\r', "\n").split('\n').count();
+            let file = read(&text);
+            for bad in &file.bad_lines {
+                prop_assert!((1..=lines).contains(&bad.line) && !bad.words.is_empty(), "{bad:?}");
+            }
+            for point in &file.points {
+                prop_assert!((1..=lines).contains(&point.line));
+                prop_assert!(point.at.x.is_finite() && point.at.y.is_finite());
+                prop_assert!(point.elevation.is_none_or(|it| it.0.is_finite()));
+            }
+            let _ = (file.suggestions(), file.suggested_breaklines());
+        }
+    }
+
     /// Texts made of what point files are made of get further; every line is a point, is named
     /// as bad, or says nothing.
     #[test]
