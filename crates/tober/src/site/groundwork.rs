@@ -58,10 +58,7 @@ mod tests {
             radius: 0.5,
             by: -0.04,
         };
-        let deeper = Groundwork {
-            by: -0.01,
-            ..hole
-        };
+        let deeper = Groundwork { by: -0.01, ..hole };
         let all = [hole, deeper];
         assert_eq!(Groundwork::at_place(&all, Point::new(1.3, 2.4)), -0.05);
         assert_eq!(Groundwork::at_place(&all, Point::new(1.4, 2.4)), 0.0);
