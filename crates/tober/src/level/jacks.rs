@@ -67,6 +67,8 @@ pub(super) struct Ask<'a> {
     pub(super) touches: f64,
     /// The datum above it at work.
     pub(super) at_work: f64,
+    /// The datum above it once the outriggers carry and have given a little.
+    pub(super) at_rest: f64,
     /// The datum above it while lifted.
     pub(super) lifted: f64,
     /// Turns given back once the outriggers carry: the jack is first let down that much farther,
@@ -89,6 +91,7 @@ pub(super) fn set(ask: Ask) -> (JackSetting, Vec<Shortfall>) {
         packing,
         touches,
         at_work,
+        at_rest,
         lifted,
         snug_turns,
     } = ask;
@@ -143,7 +146,8 @@ pub(super) fn set(ask: Ask) -> (JackSetting, Vec<Shortfall>) {
         screw_at_work,
         turns_free,
         turns_loaded: turns - turns_free,
-        turns_down: snug_turns.map_or(0.0, |snug| quarters(jack, lifted - at_work) + snug),
+        // Snugged again it just bears: it is not to take back what the outriggers carry.
+        turns_down: snug_turns.map_or(0.0, |snug| quarters(jack, lifted - at_rest) + snug),
         stroke_left: jack.screw_extended - screw_lifted,
         pad: jack.pad_thickness,
         packing,

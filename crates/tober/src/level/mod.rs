@@ -476,6 +476,7 @@ impl LevelPlan {
             });
         }
         let works_on_jacks = stand.feet.is_empty();
+        let rest = stand.rest_on(&blocked.tops);
         let lifted = Attitude::level(attitude.at_hub + stand.lift_over());
         for (index, &jack) in stand.jacks.iter().enumerate() {
             let at = jack.jack.at;
@@ -495,6 +496,7 @@ impl LevelPlan {
                 // Without tyres it is set down on jacks that are wound to height beforehand.
                 touches: stand.parked.map_or(lifted, |parked| parked.at(at)),
                 at_work,
+                at_rest: rest.as_ref().map_or(at_work, |rest| rest.at(at)),
                 lifted,
                 snug_turns: (!works_on_jacks).then_some(stand.profile.levelling.snug_turns),
             });

@@ -18,10 +18,10 @@ use super::attitude::Attitude;
 use super::stacks::{TALLEST_TO_BASE, base};
 use super::stand::{Blocked, Stand, TRAVEL_TILT_DEG};
 use super::{Act, ActKind, After, JackSetting, LevelPlan};
+use crate::Point;
 use crate::assess::Verdict;
 use crate::ground::Elevation;
 use crate::site::Block;
-use crate::statics::{Support, settle};
 
 /// A stage of building up or tearing down.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -193,14 +193,17 @@ impl Stages<'_> {
     /// On its tyres, jacks wound in.
     fn parked(&self, kind: StageKind) -> Option<Stage> {
         let parked = self.stand.parked?;
-        let jacks = self.jacks(&parked, |setting, jack| {
-            let hole = if kind == StageKind::Lowered {
-                1
-            } else {
-                setting.hole
-            };
-            (hole, jack.screw_retracted)
-        });
+        let jacks = self.jacks(
+            |at| parked.at(at),
+            |setting, jack| {
+                let hole = if kind == StageKind::Lowered {
+                    1
+                } else {
+                    setting.hole
+                };
+                (hole, jack.screw_retracted)
+            },
+        );
         let legs = jacks.iter().map(|jack| (jack.id.as_str(), jack.gap));
         let mut checks = vec![at_least(CheckKind::LegsFit, 0.0, legs)];
         if kind == StageKind::Lowered {
@@ -217,7 +220,10 @@ impl Stages<'_> {
         if !self.stand.feet.is_empty() {
             attitude = Attitude::level(attitude.at_hub + self.stand.lift_over());
         }
-        let jacks = self.jacks(&attitude, |setting, _| (setting.hole, setting.screw_lifted));
+        let jacks = self.jacks(
+            |at| attitude.at(at),
+            |setting, _| (setting.hole, setting.screw_lifted),
+        );
         let outriggers = match kind {
             StageKind::Blocked | StageKind::TakenUp => self
                 .stand
@@ -260,17 +266,7 @@ impl Stages<'_> {
     fn lowered(&self, kind: StageKind) -> Stage {
         let stand = self.stand;
         let planned = self.blocked.attitude;
-        let supports: Vec<Support> = self
-            .blocked
-            .tops
-            .iter()
-            .map(|&(at, top)| Support {
-                at,
-                top,
-                stiffness: stand.outrigger_stiffness,
-            })
-            .collect();
-        let rest = settle(&stand.load, &supports);
+        let rest = stand.rest_on(&self.blocked.tops);
         let outriggers: Vec<FootState> = stand
             .feet
             .iter()
@@ -283,7 +279,9 @@ impl Stages<'_> {
             })
             .collect();
         let levelling = &stand.profile.levelling;
-        let jacks = self.jacks(&planned, |setting, jack| {
+        // Where the outriggers have given a little, the jacks hang that much less.
+        let lies = |at: Point| rest.as_ref().map_or(planned.at(at), |rest| rest.at(at));
+        let jacks = self.jacks(lies, |setting, jack| {
             let wound_in = setting.turns_down * jack.lift_per_turn;
             let snug = if kind == StageKind::Snugged {
                 levelling.snug_turns * jack.lift_per_turn
@@ -358,7 +356,7 @@ impl Stages<'_> {
     /// The jacks in a hole and with a screw of some length, under the frame as it lies.
     fn jacks(
         &self,
-        attitude: &Attitude,
+        lies: impl Fn(Point) -> f64,
         set: impl Fn(&JackSetting, &crate::ride::Jack) -> (usize, f64),
     ) -> Vec<JackState> {
         let jacks = self.stand.jacks.iter().zip(&self.plan.jacks);
@@ -369,7 +367,7 @@ impl Stages<'_> {
                 let pinned = jack.holes.get(hole.saturating_sub(1)).copied();
                 let extension = jack.drop + pinned.unwrap_or(0.0) + screw;
                 let under: f64 = setting.packing.iter().map(|piece| piece.thickness).sum();
-                let room = attitude.at(jack.at) - packed.ground - under - jack.pad_thickness;
+                let room = lies(jack.at) - packed.ground - under - jack.pad_thickness;
                 JackState {
                     id: setting.id.clone(),
                     hole,

@@ -7,7 +7,7 @@ use super::stacks::Built;
 use super::{Asked, GroundUnderRide, Shortfall, SupportKind};
 use crate::ride::RideProfile;
 use crate::site::{Block, Surface};
-use crate::statics::{GRAVITY, Load, Support};
+use crate::statics::{GRAVITY, Load, Rest, Support, settle};
 use crate::{Point, Step};
 
 /// Mass of a frame that nobody has weighed, kilograms. Common practice, no published source; so
@@ -168,6 +168,16 @@ impl<'a> Stand<'a> {
         }
         self.set_higher = asked.higher.clone();
         self
+    }
+
+    /// How the frame rests on its outriggers alone; `None` where they do not hold it.
+    pub(super) fn rest_on(&self, tops: &[(Point, f64)]) -> Option<Rest> {
+        let supports = tops.iter().map(|&(at, top)| Support {
+            at,
+            top,
+            stiffness: self.outrigger_stiffness,
+        });
+        settle(&self.load, &supports.collect::<Vec<_>>()).ok()
     }
 
     /// How much higher a foot that carries at work is set, metres.
