@@ -131,7 +131,8 @@ struct SlopeErrors {
 
 /// How likely a slope along or one across, each `(found, most)`, is out of its limits.
 fn out_either_way(along: (f64, f64), across: (f64, f64), errors: &SlopeErrors) -> f64 {
-    /// Even. So fine that the sum is right to a millionth, however much the two go together.
+    /// Even. Where one slope all but follows from the other, what is summed is nearly a step, and
+    /// the sum is off by up to a part: two hundredths of all, sixteen errors wide.
     const PARTS: u32 = 400;
     /// Slopes that are farther off, in standard errors, do not occur.
     const FARTHEST: f64 = 8.0;
@@ -254,8 +255,8 @@ mod tests {
     }
 
     /// The survey's own shots, each read anew with its error, the ground and the plane through
-    /// the feet made anew. Where all feet stand on two triangles, taking the heights as off each
-    /// by itself tells less than half of it.
+    /// the feet made anew. The shots are off so far that the roughness of the ground between them,
+    /// which is told but not drawn, hardly counts.
     #[test]
     fn shots_read_anew_leave_it_out_of_level_as_often_as_told() {
         let profile = trailer();

@@ -21,7 +21,8 @@
 //! that the frame stays within tolerance.
 //!
 //! The chances of the feet are added: one or more of them failing is never likelier than that
-//! (Boole's inequality). Each outrigger is taken by itself, with all that is left on the truck.
+//! (Boole's inequality). Each outrigger is taken by itself, with all that is left on the truck:
+//! where two would want the same spare blocks, the truth may be worse.
 //!
 //! How likely the stacks of the plan leave the frame out of tolerance, so that there is anything
 //! to make up, is told by [`super::chance`].
