@@ -13,7 +13,7 @@ use tober::loads::{
 use tober::units::LengthStyle;
 
 use crate::sheet::layout::{Column, heading, item, numbered, table};
-use crate::sheet::loads::{factors, feet, told, worst};
+use crate::sheet::loads::{factors, feet, quarter_turns, told, worst};
 use crate::sheet::words;
 
 /// What is printed as JSON: newtons, pascals, metres.
@@ -117,7 +117,7 @@ fn of_ride(ride: &OneRide<'_>, units: LengthStyle) -> String {
     section("Jacks, building up and at work", jacks(loads, units));
     section("Stages", stages(ride.whole, units));
     section("Step by step", acts(ride.whole, units));
-    section("A quarter turn", quarter_turns(ride.whole, units));
+    section("A quarter turn", quarter_turns(loads, units));
     let lines = |lines: &[String]| lines.iter().map(|it| item("  ", it)).collect::<String>();
     section("Not known, so not computed", lines(&loads.not_known));
     section("Taken where nothing is stated", lines(&loads.assumed));
@@ -333,33 +333,4 @@ fn acts(ride: &RideAssessment, units: LengthStyle) -> String {
                 unit(units)
             ),
         )
-}
-
-fn quarter_turns(ride: &RideAssessment, units: LengthStyle) -> String {
-    let turns = &ride.loads.quarter_turns;
-    if turns.is_empty() {
-        return String::new();
-    }
-    let mut columns = vec![("Out at", Column::Words)];
-    columns.extend(turns.iter().map(|it| (it.jack.as_str(), Column::Number)));
-    let rows = turns.iter().map(|turn| {
-        let mut row = vec![turn.jack.clone()];
-        row.extend(turn.changes.iter().map(|&change| change_of(change, units)));
-        row
-    });
-    table(2, &columns, rows.collect())
-        + &item(
-            "  ",
-            "How much more each jack carries when one is turned out by a quarter, the frame \
-             lifted on its jacks. Turned in, it is the other way round.",
-        )
-}
-
-fn change_of(change: f64, units: LengthStyle) -> String {
-    let size = if units.is_metric() {
-        format!("{:.2} kN", change.abs() / 1e3)
-    } else {
-        format!("{:.0} lb", change.abs() / tober::loads::POUND)
-    };
-    format!("{}{size}", if change < 0.0 { "-" } else { "+" })
 }

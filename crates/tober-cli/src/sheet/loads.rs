@@ -1,8 +1,8 @@
 //! What each foot carries and what the ground under it feels.
 
 use tober::loads::{
-    Factor, FootLoads, LoadCase, RideLoads, factor_down, force_down, force_up, pressure_down,
-    pressure_up,
+    Factor, FootLoads, LoadCase, POUND, RideLoads, factor_down, force_down, force_up,
+    pressure_down, pressure_up,
 };
 use tober::units::LengthStyle;
 
@@ -22,7 +22,8 @@ pub(crate) fn section(loads: &RideLoads, units: LengthStyle) -> String {
     if !loads.not_known.is_empty() {
         lines.push(format!("Not known: {}", loads.not_known.join(" ")));
     }
-    text + &lines.iter().map(|it| item("  ", it)).collect::<String>()
+    text += &lines.iter().map(|it| item("  ", it)).collect::<String>();
+    text + &light(loads, units) + &quarter_turns(loads, units)
 }
 
 /// A table of the feet that carry at work.
@@ -105,4 +106,53 @@ pub(crate) fn worst(loads: &RideLoads, foot: &FootLoads) -> String {
         case(loads, foot.least_case),
         case(loads, foot.greatest_case)
     )
+}
+
+/// Which foot runs light where: at each stage that has one which carries less than its like.
+fn light(loads: &RideLoads, units: LengthStyle) -> String {
+    let each: Vec<String> = loads
+        .stages
+        .iter()
+        .filter_map(|stage| {
+            let id = stage.light.as_ref()?;
+            let own = stage.loads.iter().find(|it| it.id == *id)?;
+            let stage = stage.kind.in_words();
+            Some(format!("{stage}: {id}, {}", force_down(own.load, units)))
+        })
+        .collect();
+    if each.is_empty() {
+        return String::new();
+    }
+    let text = format!("The foot that runs light. {}.", each.join(". "));
+    item("  ", &text)
+}
+
+/// What a quarter turn of each jack does to the loads of all.
+pub(crate) fn quarter_turns(loads: &RideLoads, units: LengthStyle) -> String {
+    let turns = &loads.quarter_turns;
+    if turns.is_empty() {
+        return String::new();
+    }
+    let mut columns = vec![("Out at", Column::Words)];
+    columns.extend(turns.iter().map(|it| (it.jack.as_str(), Column::Number)));
+    let rows = turns.iter().map(|turn| {
+        let mut row = vec![turn.jack.clone()];
+        row.extend(turn.changes.iter().map(|&change| change_of(change, units)));
+        row
+    });
+    table(2, &columns, rows.collect())
+        + &item(
+            "  ",
+            "How much more each jack carries when one is turned out by a quarter, the frame \
+             lifted on its jacks. Turned in, it is the other way round.",
+        )
+}
+
+fn change_of(change: f64, units: LengthStyle) -> String {
+    let size = if units.is_metric() {
+        format!("{:.2} kN", change.abs() / 1e3)
+    } else {
+        format!("{:.0} lb", change.abs() / POUND)
+    };
+    format!("{}{size}", if change < 0.0 { "-" } else { "+" })
 }

@@ -308,7 +308,7 @@ impl Way<'_> {
                     );
                 }
                 for point in stretch {
-                    let limit = match surface(site, point.at) {
+                    let limit = match site.zone_at(point.at).map(|zone| zone.surface) {
                         Some(Surface::Pavement) => limits.across_paved,
                         Some(_) => limits.across_soft,
                         None => {
@@ -482,16 +482,6 @@ fn over_a_level(stretch: &[SectionPoint]) -> Vec<(Point, f64)> {
             (point.at, (rise / base).abs())
         })
         .collect()
-}
-
-/// What the ground is: the last zone in the file that covers the place lies on top.
-fn surface(site: &Site, at: Point) -> Option<Surface> {
-    let zones = &site.file().features.ground_zones;
-    zones
-        .iter()
-        .rev()
-        .find(|zone| contains(&zone.outline, at))
-        .map(|zone| zone.surface)
 }
 
 #[cfg(test)]

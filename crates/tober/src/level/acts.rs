@@ -231,23 +231,22 @@ impl<'a> Frame<'a> {
     }
 
     fn block(&mut self, tops: &[(Point, f64)]) {
-        let after = self.rests();
-        for outrigger in &self.stand.profile.outriggers {
-            self.acts.push(Act {
-                after: after.clone(),
-                ..act(ActKind::Block, &outrigger.id)
-            });
-        }
+        self.at_every_outrigger(ActKind::Block);
         self.tops = tops.to_vec();
     }
 
     fn unblock(&mut self) {
         self.tops.clear();
+        self.at_every_outrigger(ActKind::Unblock);
+    }
+
+    /// What leaves the frame where it is: it hangs on its jacks.
+    fn at_every_outrigger(&mut self, kind: ActKind) {
         let after = self.rests();
         for outrigger in &self.stand.profile.outriggers {
             self.acts.push(Act {
                 after: after.clone(),
-                ..act(ActKind::Unblock, &outrigger.id)
+                ..act(kind, &outrigger.id)
             });
         }
     }
@@ -318,10 +317,12 @@ impl<'a> Frame<'a> {
     /// How far the simulated frame is over the limits in the acts from one on.
     fn over(&self, limits: &Limits, from: usize) -> f64 {
         let states = self.acts.iter().skip(from);
-        states
-            .filter_map(|act| act.after.as_ref())
-            .map(|after| over_limits(after, limits))
-            .fold(0.0, f64::max)
+        // Where it would overturn it is over any limit.
+        let over = |act: &Act| {
+            let after = act.after.as_ref();
+            after.map_or(f64::INFINITY, |after| over_limits(after, limits))
+        };
+        states.map(over).fold(0.0, f64::max)
     }
 
     /// One act at one jack, and what the frame makes of it.

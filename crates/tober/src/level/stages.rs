@@ -299,6 +299,10 @@ impl Stages<'_> {
             checks.extend(self.tyres_hang(&planned));
             let gaps = jacks.iter().map(|jack| (jack.id.as_str(), jack.gap));
             checks.push(at_least(CheckKind::JacksHang, 0.0, gaps));
+            // To hang free, a screw must go in so far at all.
+            let screws = jacks.iter().zip(&stand.profile.jacks);
+            let screws = screws.map(|(it, jack)| (it.id.as_str(), it.screw - jack.screw_retracted));
+            checks.push(at_least(CheckKind::ScrewIn, 0.0, screws));
             let feet = outriggers.iter().map(|foot| (foot.id.as_str(), foot.gap));
             checks.push(at_most(CheckKind::Bears, levelling.rack_limit, feet));
         } else {

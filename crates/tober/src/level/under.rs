@@ -3,10 +3,9 @@
 use super::attitude::Attitude;
 use super::{GroundPoint, GroundUnderRide, SupportKind};
 use crate::Point;
-use crate::clearance::contains;
 use crate::ground::Elevation;
 use crate::ride::RideProfile;
-use crate::site::{Groundwork, Placement, Site, Surface};
+use crate::site::{Groundwork, Placement, Site};
 
 pub(super) fn ground_under(
     site: &Site,
@@ -47,7 +46,7 @@ pub(super) fn ground_under(
                 at,
                 elevation,
                 below_high: None,
-                surface: surface_at(site, at),
+                surface: site.zone_at(at).map(|zone| zone.surface),
                 error,
             }
         })
@@ -78,16 +77,6 @@ pub(super) fn ground_under(
     under.error_covariance = site.ground().error_covariances(&places).unwrap_or_default();
     under.points = points;
     under
-}
-
-/// What the ground is: the last zone in the file that covers the place lies on top.
-fn surface_at(site: &Site, at: Point) -> Option<Surface> {
-    let zones = &site.file().features.ground_zones;
-    zones
-        .iter()
-        .rev()
-        .find(|zone| contains(&zone.outline, at))
-        .map(|zone| zone.surface)
 }
 
 /// With a rigid frame down on three of its feet and none of the others below its plane, the

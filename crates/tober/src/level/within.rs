@@ -17,12 +17,12 @@
 //!
 //! A jack serves as long as there is a hole, the one in the plan or a higher one, in which the
 //! leg can be pinned and the screw ends neither wound out nor wound in. An outrigger is served as
-//! long as its own pieces and those left on the truck make some stack so near to what is needed
+//! long as its own pieces and its share of those left on the truck make some stack so near to what is needed
 //! that the frame stays within tolerance.
 //!
 //! The chances of the feet are added: one or more of them failing is never likelier than that
-//! (Boole's inequality). Each outrigger is taken by itself, with all that is left on the truck:
-//! where two would want the same spare blocks, the truth may be worse.
+//! (Boole's inequality). Of the blocks left on the truck each outrigger is given an even share, so
+//! that what serves one never lacks at another.
 //!
 //! How likely the stacks of the plan leave the frame out of tolerance, so that there is anything
 //! to make up, is told by [`super::chance`].
@@ -88,7 +88,7 @@ pub(super) fn within(
     });
     let mut feet: Vec<FootWithin> = jacks.collect();
     let stroke_out = any(&feet);
-    let left = left_on_the_truck(blocked, blocks);
+    let share = share_of_what_is_left(blocked, blocks, stand.feet.len());
     let levelling = &stand.profile.levelling;
     let steepest = levelling.along().ratio().min(levelling.across().ratio());
     let room = steepest * half_spread(&stand.feet);
@@ -101,7 +101,7 @@ pub(super) fn within(
                 id: foot.id.to_owned(),
                 kind: SupportKind::Outrigger,
                 error,
-                out_probability: no_stack_serves(foot, needed, error, room, &with(&left, stack)),
+                out_probability: no_stack_serves(foot, needed, error, room, &with(&share, stack)),
             }
         })
         .collect();
@@ -254,14 +254,18 @@ fn no_stack_serves(foot: &Foot, needed: f64, error: f64, room: f64, blocks: &[Bl
     (out + beyond(served_up_to)).min(1.0)
 }
 
-/// The blocks that the plan puts nowhere.
-fn left_on_the_truck(blocked: &Blocked, blocks: &[Block]) -> Vec<Block> {
+/// Of the blocks that the plan puts nowhere, as many as every one of so many feet may have.
+fn share_of_what_is_left(blocked: &Blocked, blocks: &[Block], feet: usize) -> Vec<Block> {
     let mut left = blocks.to_vec();
     let used = blocked.stacks.iter().chain(&blocked.packing);
     for kind in used.flat_map(Built::pieces) {
         if let Some(block) = left.get_mut(kind) {
             block.count = block.count.saturating_sub(1);
         }
+    }
+    let feet = u32::try_from(feet).unwrap_or(u32::MAX).max(1);
+    for block in &mut left {
+        block.count /= feet;
     }
     left
 }

@@ -125,6 +125,15 @@ fn bears(foot: &Foot<'_>, values: Values<'_>) -> (Option<f64>, String, Option<Kn
             None,
         );
     };
+    if foot.built_up {
+        return (
+            None,
+            "The ground was built up here, and the code gives no value for fill: have it \
+             compacted and tested by a qualified person, or set blocks instead"
+                .to_owned(),
+            None,
+        );
+    }
     if let Some(given) = &zone.bearing {
         return (
             Some(given.pressure),
@@ -196,7 +205,9 @@ pub(super) fn under(foot: &Foot<'_>, greatest: f64, usual: f64, values: Values<'
         Some(false) => Verdict::Fail,
         None => Verdict::Unknown,
     };
-    let subgrade = foot.zone.and_then(|zone| zone.subgrade);
+    // How far fill sinks nobody has said.
+    let zone = foot.zone.filter(|_| !foot.built_up);
+    let subgrade = zone.and_then(|zone| zone.subgrade);
     let sinks = |modulus: f64| usual / area / modulus;
     FootGround {
         zone: foot.zone.map_or_else(String::new, |zone| {

@@ -8,7 +8,7 @@ use crate::level::{
     Piece, SupportKind, twist_stiffness,
 };
 use crate::ride::RideProfile;
-use crate::site::{Block, GroundZone, Site};
+use crate::site::{Block, GroundZone, Groundwork, Site};
 use crate::statics::{GRAVITY, Support};
 
 /// A foot that carries, and what it stands on.
@@ -27,6 +27,8 @@ pub(super) struct Foot<'a> {
     /// From the ground up.
     pub(super) stack: Vec<&'a Block>,
     pub(super) zone: Option<&'a GroundZone>,
+    /// Whether the ground under it was built up.
+    pub(super) built_up: bool,
     pub(super) capacity: Option<f64>,
 }
 
@@ -315,7 +317,8 @@ fn feet<'a>(
                 pad: None,
                 pad_thickness: 0.0,
                 stack: stack.map_or_else(Vec::new, |stack| pieces(site, &stack.pieces)),
-                zone: zone_at(site, lot),
+                zone: site.zone_at(lot),
+                built_up: built_up(site, lot),
                 capacity: loading.outrigger_capacity,
             }
         })
@@ -341,7 +344,8 @@ pub(super) fn jack_foot<'a>(
         pad: profile.loads.jack_pad,
         pad_thickness: jack.pad_thickness,
         stack: setting.map_or_else(Vec::new, |it| pieces(site, &it.packing)),
-        zone: zone_at(site, lot),
+        zone: site.zone_at(lot),
+        built_up: built_up(site, lot),
         capacity: profile.loads.jack_capacity,
     }
 }
@@ -361,13 +365,9 @@ fn pieces<'a>(site: &'a Site, pieces: &[Piece]) -> Vec<&'a Block> {
         .collect()
 }
 
-/// The ground there: the last zone in the file that covers the place lies on top.
-fn zone_at(site: &Site, at: Point) -> Option<&GroundZone> {
-    let zones = &site.file().features.ground_zones;
-    zones
-        .iter()
-        .rev()
-        .find(|zone| crate::clearance::contains(&zone.outline, at))
+/// Whether the ground there was built up: it is fill then, whatever the zone says.
+fn built_up(site: &Site, at: Point) -> bool {
+    Groundwork::at_place(&site.file().groundwork, at) > 0.0
 }
 
 /// Height of the ground under a support.

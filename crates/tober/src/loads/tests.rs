@@ -6,7 +6,7 @@ use super::*;
 use crate::assess::{Assessment, RideAssessment, assess};
 use crate::fixtures::{flat_lot, trailer};
 use crate::ride::{Loading, SeatRing, Silhouette, Swing, SwingRow, SwingTable};
-use crate::site::{Block, GivenBearing, LoadValue, SiteFile, Subgrade, Surface};
+use crate::site::{Block, GivenBearing, Groundwork, LoadValue, SiteFile, Subgrade, Surface};
 use crate::statics::{Load, Support, edges, settle};
 use crate::{Point, Step};
 
@@ -647,4 +647,37 @@ fn settling_is_never_made_worse() {
         assert_eq!(ride.level.verdict == Verdict::Pass, holds);
     }
     assert!(one(loaded()).level.settled.is_none());
+}
+
+/// A mound under one foot is fill: what the zone bears says nothing of it. A hole is as the zone.
+#[test]
+fn built_up_ground_bears_nobody_knows_what() {
+    let mut file = loaded();
+    file.features.ground_zones[0].subgrade = Some(Subgrade {
+        lowest: 40e6,
+        highest: 80e6,
+    });
+    let placement = file.rides[0].placement;
+    let at = placement.to_lot(file.profiles[0].outriggers[0].at);
+    let with = |by: f64| {
+        let mut file = file.clone();
+        file.groundwork.push(Groundwork {
+            x: at.x,
+            y: at.y,
+            radius: 0.4,
+            by,
+        });
+        of(file)
+    };
+    let (dug, built) = (with(-0.02), with(0.02));
+    assert!(dug.feet.iter().all(|foot| foot.ground.bears.is_some()));
+    let ground = &built.feet[0].ground;
+    assert_eq!(
+        (ground.bears, ground.sinks_most, ground.verdict),
+        (None, None, Verdict::Unknown)
+    );
+    assert!(ground.source.contains("fill"), "{}", ground.source);
+    assert!(built.feet[1].ground.bears.is_some());
+    assert_eq!(built.settling, None);
+    assert!(built.to_do.join(" ").contains("fill"), "{:?}", built.to_do);
 }

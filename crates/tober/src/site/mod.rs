@@ -24,7 +24,8 @@ pub use read::ReadError;
 use std::fmt;
 use std::sync::Arc;
 
-use crate::clearance::Surroundings;
+use crate::Point;
+use crate::clearance::{Surroundings, contains};
 use crate::ground::Ground;
 use crate::ride::{self, RideProfile, Swing};
 use crate::slices::{Progress, in_one_go, no_pause};
@@ -261,6 +262,12 @@ impl Site {
     /// The profile of a placed ride, by the ride's place in the list.
     pub fn profile(&self, ride_index: usize) -> Option<&RideProfile> {
         self.profiles.get(ride_index)
+    }
+
+    /// The ground at a place: the last zone in the file that covers it lies on top.
+    pub(crate) fn zone_at(&self, at: Point) -> Option<&GroundZone> {
+        let zones = self.file.features.ground_zones.iter();
+        zones.rev().find(|zone| contains(&zone.outline, at))
     }
 
     /// What is questionable although the site can be used.

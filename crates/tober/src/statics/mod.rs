@@ -202,7 +202,7 @@ pub fn settle(load: &Load, supports: &[Support]) -> Result<Rest, NoRest> {
     let mut settling = Settling::new(load, supports);
     // A frame of eight feet lets go of four or five, and takes up one or two again.
     let most_steps = 20 + 10 * supports.len();
-    settling.come_to_rest(None);
+    settling.come_to_rest();
     for _ in 0..most_steps {
         let Some(foot) = settling.pulls_most() else {
             break;
@@ -288,19 +288,27 @@ impl<'a> Settling<'a> {
         })
     }
 
-    /// The step to where the frame rests on the feet that hold.
-    fn step(&self) -> Vector4<f64> {
+    /// Force and moment for each unit of height, tilts and twist, from such feet and the frame.
+    fn bend(&self, from: fn(&Foot) -> bool) -> Matrix4<f64> {
         let mut bend = Matrix4::zeros();
         bend[(3, 3)] = if self.rigid {
             1.0
         } else {
             self.load.twist_stiffness
         };
-        for foot in self.feet.iter().filter(|foot| foot.holds) {
+        for foot in self.feet.iter().filter(|foot| from(foot)) {
             bend += foot.shape * foot.shape.transpose() * foot.stiffness;
         }
-        // Each unknown by its own measure: metres, metres in a metre, twist.
-        let scale = bend.diagonal().map(|it| 1.0 / it.sqrt());
+        bend
+    }
+
+    /// The step to where the frame rests on the feet that hold.
+    fn step(&self) -> Vector4<f64> {
+        let bend = self.bend(|foot| foot.holds);
+        // Each unknown by its own measure: metres, metres in a metre, twist. Feet that hold and
+        // stand on one of the frame's axes measure nothing about it; all feet together do.
+        let whole = self.bend(|_| true).diagonal() * BREATH;
+        let scale = bend.diagonal().sup(&whole).map(|it| 1.0 / it.sqrt());
         let mut scaled = bend.component_mul(&(scale * scale.transpose()));
         for index in 0..4 {
             scaled[(index, index)] += BREATH;
@@ -334,29 +342,32 @@ impl<'a> Settling<'a> {
         if let Some(foot) = self.feet.get_mut(let_go) {
             foot.holds = false;
         }
-        self.come_to_rest(Some(let_go));
+        self.come_to_rest();
     }
 
     /// Lets the frame move to where it rests on the feet that hold, as exactly as arithmetic does;
-    /// a hanging foot that it touches on the way holds from there on, but for the one that was let
-    /// go.
-    fn come_to_rest(&mut self, let_go: Option<usize>) {
+    /// a hanging foot that it touches on the way holds from there on. The frame moves off a foot
+    /// that was let go because it pulled: unless all that pulled was rounding.
+    fn come_to_rest(&mut self) {
         let mut before = f64::INFINITY;
         // Every round another foot holds, or the frame lies where it should but for rounding.
         for _ in 0..self.feet.len() + MOST_CORRECTIONS {
             let left = self.left_over().amax() / self.load.weight;
-            if left <= AT_REST || left >= before {
+            // Turning freely, a frame is kept back by nothing but the breath it is given: it turns
+            // on, as far as to the foot that it will touch.
+            let turns = left > NEARLY_AT_REST && left > before / 2.0;
+            if left <= AT_REST || (left >= before && !turns) {
                 return;
             }
+            let reach = if turns { f64::INFINITY } else { 1.0 };
             let step = self.step();
             let touches = self.feet.iter().enumerate().filter_map(|(index, foot)| {
                 let nearer = -foot.shape.dot(&step);
                 let share = (-foot.short).max(0.0) / nearer;
-                let may = !foot.holds && Some(index) != let_go && nearer > 0.0;
-                may.then_some((index, share))
+                (!foot.holds && nearer > 0.0).then_some((index, share))
             });
             let first = touches.min_by(|a, b| a.1.total_cmp(&b.1));
-            match first.filter(|(_, share)| *share < 1.0) {
+            match first.filter(|(_, share)| *share < reach) {
                 Some((index, share)) => {
                     self.go(&(step * share));
                     if let Some(foot) = self.feet.get_mut(index) {
