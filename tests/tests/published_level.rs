@@ -2,9 +2,8 @@
 //! that the figure was read in the named publication or a copy of it; *memory* that it was
 //! recalled; *practice* that it is a stated default without a published source.
 
-use tober::level::{
-    HEIGHT_STEP, LEVEL_STEP_DEG, LevelPlan, Preference, TALLEST_TO_BASE, TURN_STEP, preferences,
-};
+use tober::level::{LevelPlan, Preference, TALLEST_TO_BASE, preferences};
+use tober::ride::{HEIGHT_STEP, LEVEL_STEP_DEG, Steps, TURN_STEP};
 use tober::site::{Block, Site};
 use tober::units::{Slope, SlopeForm};
 use tober_tests::samples;
@@ -70,7 +69,7 @@ fn no_stack_is_taller_than_three_times_its_base() {
 #[test]
 fn what_is_preferred_is_told() {
     assert_eq!(
-        preferences(),
+        preferences(&Steps::default()),
         [
             Preference::LeastTilt {
                 step_deg: LEVEL_STEP_DEG

@@ -4,7 +4,7 @@
 
 use anyhow::{Result, bail};
 use tober::assess::{Assessment, RideAssessment, Verdict, remedies};
-use tober::level::{Act, GroundUnderRide, Lean, LevelPlan, Preference, Stage, SupportKind};
+use tober::level::{Act, GroundUnderRide, Lean, LevelPlan, Stage, SupportKind};
 use tober::site::Site;
 use tober::units::LengthStyle;
 
@@ -63,7 +63,8 @@ fn of_ride(site: &Site, assessment: &Assessment, index: usize, ride: &RideAssess
     if !binds.is_empty() {
         sections.push(section(
             "What binds",
-            binds.iter().map(|it| item("  ", it)).collect::<String>() + &preferences(plan, units),
+            binds.iter().map(|it| item("  ", it)).collect::<String>()
+                + &item("  ", &plan.chosen_in_words(units)),
         ));
     }
     if plan.acts.is_empty() {
@@ -78,7 +79,7 @@ fn of_ride(site: &Site, assessment: &Assessment, index: usize, ride: &RideAssess
         };
         sections.push(section("What would help, the least work first", text));
     } else {
-        sections.push(section("Crank order", acts(&plan.acts, &ride.ground)));
+        sections.push(section("Crank order", acts(&plan.acts, plan, &ride.ground)));
         let stages = plan.stages.iter().zip(1..);
         sections.push(section(
             "Stages and checks",
@@ -88,7 +89,7 @@ fn of_ride(site: &Site, assessment: &Assessment, index: usize, ride: &RideAssess
         ));
         sections.push(section(
             "Tear-down, in order",
-            acts(&plan.tear_down, &ride.ground),
+            acts(&plan.tear_down, plan, &ride.ground),
         ));
     }
     sections.join("\n")
@@ -115,38 +116,6 @@ fn lean(when: &str, lean: &Lean, plan: &LevelPlan) -> String {
     item("  ", &text)
 }
 
-fn preferences(plan: &LevelPlan, units: LengthStyle) -> String {
-    let each: Vec<String> = plan
-        .preferences
-        .iter()
-        .map(|preference| match preference {
-            Preference::LeastTilt { step_deg } => {
-                format!("least tilt and rack, in steps of {step_deg}°")
-            }
-            Preference::Lowest { step } if *step > 0.0 => {
-                format!("lowest, in steps of {}", units.format(*step))
-            }
-            Preference::Lowest { .. } => "lowest to the last hair".to_owned(),
-            Preference::FewestPieces => "fewest pieces".to_owned(),
-            Preference::FewestTurns { step } => {
-                format!(
-                    "fewest turns under load, in steps of {}",
-                    words::turns(*step)
-                )
-            }
-        })
-        .collect();
-    let proven = if plan.proven {
-        "proven to be the best there is"
-    } else {
-        "the best that was found"
-    };
-    item(
-        "  ",
-        &format!("Chosen by, in this order: {}; {proven}.", each.join("; ")),
-    )
-}
-
 /// The supports that carry nothing, all tyres together in one word.
 fn hanging(hanging: &[String], ground: &GroundUnderRide) -> String {
     let wheels = ground
@@ -161,7 +130,10 @@ fn hanging(hanging: &[String], ground: &GroundUnderRide) -> String {
     names.join(" ")
 }
 
-fn acts(acts: &[Act], ground: &GroundUnderRide) -> String {
+fn acts(acts: &[Act], plan: &LevelPlan, ground: &GroundUnderRide) -> String {
+    let passes = plan.passes.iter();
+    let passes = passes.filter(|it| acts.iter().any(|act| act.kind == it.kind));
+    let fewest: String = passes.map(|it| item("  ", &it.in_words())).collect();
     let rows = acts.iter().zip(1..).map(|(act, number)| {
         let shows = |tilt: f64| format!("{:+.2}°", (tilt * 100.0).round() / 100.0 + 0.0);
         let after = act.after.as_ref();
@@ -190,7 +162,7 @@ fn acts(acts: &[Act], ground: &GroundUnderRide) -> String {
         "One act after the other, one person at one jack, two to a heavy leg, nobody under the \
          frame. Along and across are what a level on the frame then shows, foretold from ordinary \
          stiffness: + is tongue end high, left side high.",
-    )
+    ) + &fewest
 }
 
 fn of_stage(number: usize, stage: &Stage, units: LengthStyle) -> String {

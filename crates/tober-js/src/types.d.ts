@@ -967,6 +967,8 @@ export interface LevelPlan {
   acts: Act[];
   /** What to do to tear it down again, one act after the other. */
   tear_down: Act[];
+  /** How many acts the cranking under load takes, and how few it could. */
+  passes: Passes[];
   /**
    * Tilt along the frame left over after rounding, degrees: positive when the tongue end is
    * high.
@@ -1063,6 +1065,8 @@ export interface Levelling {
    * a pair (common practice).
    */
   crank_order?: string[][];
+  /** What is not told apart when the best blocking is chosen. */
+  steps?: Steps;
 }
 
 /** A point of an overhead line. */
@@ -1295,6 +1299,24 @@ export interface Passage {
   verdict: Verdict;
   /** Why it cannot be told, in plain words; empty otherwise. */
   note: string;
+}
+
+/** How many acts the passes of one kind take, and how few they could. */
+export interface Passes {
+  /** What the acts do. */
+  kind: ActKind;
+  /** How many there are. */
+  acts: number;
+  /**
+   * No order that keeps the limits takes fewer: proven. As many as there are acts where these
+   * are proven to be the fewest.
+   */
+  at_least: number;
+  /**
+   * Whether that is proven of the orders that finish each pair before the next, low side
+   * first, only; else of any order.
+   */
+  group_after_group: boolean;
 }
 
 /** One piece of a stack. */
@@ -1865,6 +1887,16 @@ export interface SteepPlace {
   slope: number;
   /** The most that is accessible there. */
   limit: number;
+}
+
+/** What a crew does not tell apart: so that nobody stacks five pieces to win a hair. */
+export interface Steps {
+  /** The least tilt that the crew's level shows, degrees; 0.05 when left out. */
+  level_deg?: number;
+  /** Heights of the frame nearer than this are alike, metres; 0.02 when left out. */
+  height?: number;
+  /** Turns under load, all jacks together, fewer than this are none; 1 when left out. */
+  turns?: number;
 }
 
 /** Modulus of subgrade reaction: pressure that presses the ground in by a metre. */

@@ -37,6 +37,7 @@ pub(crate) fn Crew() -> impl IntoView {
         {move || store.with_ride(level::feet)}
         {order}
         <readings::Readings/>
+        {move || store.with_ride(level::why)}
         <stages::Stages/>
         {move || store.with_ride(level::tilts)}
     }

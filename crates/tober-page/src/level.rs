@@ -24,6 +24,7 @@ pub(crate) fn section(ride: &RideAssessment, style: LengthStyle) -> impl IntoVie
             <h3>"Tear-down, in order"</h3>
             {crank_order(&ride.id, &plan.tear_down)}
         })}
+        {why(ride, style)}
         {tilts(ride, style)}
     }
 }
@@ -66,6 +67,23 @@ pub(crate) fn feet(ride: &RideAssessment, style: LengthStyle) -> impl IntoView +
             </ul>
         })}
     }
+}
+
+/// What keeps it from being lower or blocked with less, what made this blocking the best, and how
+/// few acts there could be.
+pub(crate) fn why(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
+    let plan = &ride.level;
+    let binds = plan.binds.iter().map(|bind| bind.in_words());
+    let chosen = (!plan.outriggers.is_empty()).then(|| plan.chosen_in_words(style));
+    let passes = plan.passes.iter().map(|it| it.in_words());
+    let all: Vec<String> = binds.chain(chosen).chain(passes).collect();
+    (!all.is_empty()).then(|| {
+        let all = all.into_iter().map(|it| view! { <li>{it}</li> });
+        view! {
+            <h3>"Why so, and not otherwise"</h3>
+            <ul class="why">{all.collect_view()}</ul>
+        }
+    })
 }
 
 /// How level it is before and after, and how the ground falls.

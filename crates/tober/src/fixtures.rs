@@ -72,6 +72,7 @@ pub(crate) fn trailer() -> RideProfile {
             stroke_reserve: 0.02,
             snug_turns: 1.5,
             crank_order: Vec::new(),
+            steps: Default::default(),
         },
         frame: Frame::default(),
         loads: Loading::default(),

@@ -13,7 +13,6 @@
 use serde::{Deserialize, Serialize};
 
 use super::attitude::Attitude;
-use super::blocking::LEVEL_STEP_DEG;
 use super::chance::Lean;
 use super::stacks::{MOST_PIECES, TALLEST_TO_BASE, base};
 use super::stand::FOOT_PLATE;
@@ -159,6 +158,7 @@ pub fn correct(
             profile.levelling.across().ratio(),
         ),
         rack_limit: profile.levelling.rack_limit,
+        level_step_deg: profile.levelling.steps.level_deg,
         left: left(plan, blocks),
         feet,
     };
@@ -387,6 +387,7 @@ struct Search {
     /// Slopes allowed along and across.
     most: (f64, f64),
     rack_limit: f64,
+    level_step_deg: f64,
     left: Vec<usize>,
 }
 
@@ -479,7 +480,7 @@ impl Search {
         }
         let degrees = libm::atan(along.abs().max(across.abs())).to_degrees();
         let travel = trimmed.iter().map(|&trim| self.raise(trim).abs()).sum();
-        Some(((degrees / LEVEL_STEP_DEG) as i64, travel))
+        Some(((degrees / self.level_step_deg) as i64, travel))
     }
 
     fn keeps_rack(&self, trimmed: &[(usize, usize)]) -> bool {

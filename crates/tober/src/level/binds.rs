@@ -3,7 +3,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::blocking::{Foot, HEIGHT_STEP};
+use super::blocking::Foot;
 use super::stacks::{TALLEST_TO_BASE, base};
 use super::stand::{Blocked, Stand};
 use super::{LevelPlan, ShortOf, SupportKind};
@@ -52,6 +52,7 @@ pub(super) fn binds(
     blocks: &[Block],
 ) -> Vec<Bind> {
     let mut binds = Vec::new();
+    let steps = stand.profile.levelling.steps;
     let mut add = |kind, at: &str| {
         binds.push(Bind {
             kind,
@@ -59,8 +60,8 @@ pub(super) fn binds(
         });
     };
     match &blocked.floor {
-        Some((SupportKind::Wheel, id, over)) if *over < HEIGHT_STEP => add(BindKind::Tyre, id),
-        Some((_, id, over)) if *over < HEIGHT_STEP => add(BindKind::ShortestLeg, id),
+        Some((SupportKind::Wheel, id, over)) if *over < steps.height => add(BindKind::Tyre, id),
+        Some((_, id, over)) if *over < steps.height => add(BindKind::ShortestLeg, id),
         _ => {
             // It stands on the least it may, and others on more.
             let height = |index: usize| blocked.stacks.get(index).map_or(0.0, |it| it.height);
@@ -69,7 +70,7 @@ pub(super) fn binds(
                 let stack = blocked.stacks.get(*index);
                 let wants = stand.feet.get(*index).is_some_and(|it| it.wants_a_block);
                 stack.is_some_and(|stack| stack.len() <= usize::from(wants))
-                    && tallest - height(*index) > HEIGHT_STEP
+                    && tallest - height(*index) > steps.height
             };
             let high = blocked.tops.iter().enumerate().filter(least);
             match high.max_by(|a, b| a.1.1.total_cmp(&b.1.1)) {
@@ -91,7 +92,7 @@ pub(super) fn binds(
             .shortfalls
             .iter()
             .any(|it| it.what == ShortOf::Stroke && it.support == jack.id);
-        if packed || short || (in_lowest_hole && setting.stroke_left - reserve < HEIGHT_STEP) {
+        if packed || short || (in_lowest_hole && setting.stroke_left - reserve < steps.height) {
             add(BindKind::LongestLeg, &jack.id);
         }
     }
@@ -115,7 +116,7 @@ pub(super) fn binds(
         };
         let needed = stack.height + stand.feet.get(index).map_or(0.0, short);
         let too_tall = needed > TALLEST_TO_BASE * widest;
-        if tallest - stack.height < HEIGHT_STEP || too_tall {
+        if tallest - stack.height < steps.height || too_tall {
             add(
                 BindKind::BaseWidth,
                 stand.feet.get(index).map_or("", |foot| foot.id),
@@ -129,7 +130,7 @@ pub(super) fn binds(
         .into_iter()
         .flatten()
         .fold(0.0, |steepest: f64, tilt| steepest.max(tilt.abs()));
-    if !stand.feet.is_empty() && steepest > super::LEVEL_STEP_DEG {
+    if !stand.feet.is_empty() && steepest > steps.level_deg {
         add(BindKind::Packing, "");
     }
     binds

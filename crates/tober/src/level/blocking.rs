@@ -8,11 +8,11 @@
 //! one that, in this order (see [`preferences`]),
 //!
 //! 1. strays least: no foot is more than `k` steps from `H`, `k` as small as can be. One step
-//!    tilts the frame by [`LEVEL_STEP_DEG`], the least that a crew's level shows, so that nobody
+//!    tilts the frame by [`Steps::level_deg`], the least that a crew's level shows, so that nobody
 //!    stacks five pieces to win a hair;
-//! 2. stands lowest, in steps of [`HEIGHT_STEP`] above the lowest datum that frees the tyres;
+//! 2. stands lowest, in steps of [`Steps::height`] above the lowest datum that frees the tyres;
 //! 3. takes the fewest pieces;
-//! 4. takes the fewest turns under load, all jacks together, in steps of [`TURN_STEP`]: up from
+//! 4. takes the fewest turns under load, all jacks together, in steps of [`Steps::turns`]: up from
 //!    parked to lifted, and down again to work;
 //! 5. stands lowest to the last hair.
 //!
@@ -46,18 +46,8 @@ use super::stacks::{Built, stacks};
 use super::{ShortOf, Shortfall};
 use crate::Point;
 use crate::loads::spread;
+use crate::ride::Steps;
 use crate::site::Block;
-
-/// The least tilt that a crew's level shows, degrees. Common practice, no published source.
-pub const LEVEL_STEP_DEG: f64 = 0.05;
-
-/// Heights of the frame that a crew does not tell apart, metres. Common practice, no published
-/// source.
-pub const HEIGHT_STEP: f64 = 0.02;
-
-/// Turns of the crank, all jacks together, that a crew does not count. Common practice, no
-/// published source.
-pub const TURN_STEP: f64 = 1.0;
 
 /// Most pieces of packing under one jack.
 const MOST_UNDER_A_JACK: usize = 3;
@@ -96,15 +86,16 @@ pub enum Preference {
     },
 }
 
-/// What makes one way to block a frame better than another, the weightiest first.
-pub fn preferences() -> Vec<Preference> {
+/// What makes one way to block a frame better than another, the weightiest first, told apart in
+/// such steps.
+pub fn preferences(steps: &Steps) -> Vec<Preference> {
     vec![
         Preference::LeastTilt {
-            step_deg: LEVEL_STEP_DEG,
+            step_deg: steps.level_deg,
         },
-        Preference::Lowest { step: HEIGHT_STEP },
+        Preference::Lowest { step: steps.height },
         Preference::FewestPieces,
-        Preference::FewestTurns { step: TURN_STEP },
+        Preference::FewestTurns { step: steps.turns },
         Preference::Lowest { step: 0.0 },
     ]
 }
@@ -150,13 +141,6 @@ pub(super) struct Turns {
     pub(super) per_metre: Vec<f64>,
 }
 
-impl Turns {
-    pub(super) fn steps(turns: f64) -> i64 {
-        // A billionth of a turn is arithmetic.
-        (turns / TURN_STEP + 1e-9).floor() as i64
-    }
-}
-
 /// What is searched for.
 pub(super) struct Search<'a> {
     pub(super) feet: &'a [Foot<'a>],
@@ -170,6 +154,7 @@ pub(super) struct Search<'a> {
     /// Whether to show how near it comes when nothing is within tolerance.
     pub(super) however_steep: bool,
     pub(super) turns: &'a Turns,
+    pub(super) steps: Steps,
 }
 
 /// The best stacks.
@@ -201,11 +186,10 @@ struct Choice {
 
 impl Search<'_> {
     pub(super) fn run(&self) -> Outcome {
-        let step = libm::tan(LEVEL_STEP_DEG.to_radians()) * half_spread(self.feet);
-        let within_tolerance = (self.tolerance_deg / LEVEL_STEP_DEG)
-            .ceil()
-            .clamp(1.0, 60.0) as u32;
-        let steepest = (STEEPEST_DEG / LEVEL_STEP_DEG) as u32;
+        let step = libm::tan(self.steps.level_deg.to_radians()) * half_spread(self.feet);
+        let within_tolerance = self.tolerance_deg.min(STEEPEST_DEG) / self.steps.level_deg;
+        let within_tolerance = within_tolerance.ceil().max(1.0) as u32;
+        let steepest = (STEEPEST_DEG / self.steps.level_deg) as u32;
         let (lists, all_listed) = self.lists(f64::from(steepest) * step);
         let mut branches = MOST_BRANCHES;
         let within =
@@ -280,8 +264,8 @@ impl Search<'_> {
                 .map(|(choice, _)| (choice.pieces, choice.turn_steps));
             if let Some(choice) = self.best_at(lists, datum, reach, (to_beat, &most), branches) {
                 // Nothing above this height step is of interest any more.
-                let step = ((datum - lowest) / HEIGHT_STEP).floor();
-                last = last.min(lowest + (step + 1.0) * HEIGHT_STEP);
+                let step = ((datum - lowest) / self.steps.height).floor();
+                last = last.min(lowest + (step + 1.0) * self.steps.height);
                 most = self.most_pieces(lists, (datum, last), reach, choice.pieces);
                 best = Some((choice, datum));
             }
@@ -460,6 +444,7 @@ impl Search<'_> {
             best: None,
             seen: HashMap::new(),
             branches,
+            steps: self.steps,
         };
         branch.descend(0, 0, self.turns.constant);
         branch.best
@@ -495,7 +480,7 @@ impl Search<'_> {
             take(&mut left, stack);
             let by = needed - stack.height;
             let bare = foot.wants_a_block && stack.len() == 0;
-            if by > HEIGHT_STEP || bare {
+            if by > self.steps.height || bare {
                 shortfalls.push(Shortfall {
                     support: foot.id.to_owned(),
                     what: ShortOf::Blocking,
@@ -531,7 +516,7 @@ impl Lists {
 }
 
 /// Half the least spread of the outriggers along or across, metres: a foot that strays by one
-/// step at one side and by one at the other tilts the frame by [`LEVEL_STEP_DEG`]. 0 without
+/// step at one side and by one at the other tilts the frame by [`Steps::level_deg`]. 0 without
 /// outriggers.
 pub(super) fn half_spread(feet: &[Foot]) -> f64 {
     let spread = |of: fn(&Point) -> f64| {
@@ -695,6 +680,7 @@ struct Branch<'a> {
     /// there with no fewer of either is no use.
     seen: HashMap<(usize, Vec<u32>), (usize, f64)>,
     branches: &'a mut u32,
+    steps: Steps,
 }
 
 impl Branch<'_> {
@@ -720,7 +706,7 @@ impl Branch<'_> {
     /// Chooses for foot `k` and those after it; those before take `pieces` and `turns`.
     fn descend(&mut self, k: usize, pieces: usize, turns: f64) {
         let Some(foot) = self.within.get(k) else {
-            let merit = (pieces, Turns::steps(turns));
+            let merit = (pieces, self.steps.of_turns(turns));
             if merit < self.to_beat {
                 self.to_beat = merit;
                 self.best = Some(Choice {
@@ -744,7 +730,7 @@ impl Branch<'_> {
                 return;
             }
             let own = turns + foot.turns(stack);
-            let no_better = Turns::steps(own + after.turns) >= self.to_beat.1;
+            let no_better = self.steps.of_turns(own + after.turns) >= self.to_beat.1;
             // The blocks that are left must do for the feet to come.
             let too_tall = stack.height + after.height > self.height_left + 1e-9;
             if (least == self.to_beat.0 && no_better) || too_tall {

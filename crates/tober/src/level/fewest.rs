@@ -33,29 +33,50 @@ const MOST_STATES: usize = 1_000;
 /// No crew makes more acts than this, and the search is as deep.
 const MOST_ACTS: usize = 200;
 
-/// The fewest acts, when they are fewer than `fewer_than`. `None` when none are, or when the
-/// search is not settled in time.
+/// What a search came to.
+pub(super) struct Searched {
+    /// The fewest acts, where they are fewer than what was asked.
+    pub(super) acts: Option<Vec<Turned>>,
+    /// No order takes fewer acts than this.
+    pub(super) at_least: usize,
+}
+
+/// How many acts any order takes at least, told without a search.
+pub(super) fn at_least(corners: &[Corner], measures: &[Measure]) -> usize {
+    Search::new(corners, &[], measures).least()
+}
+
+/// The fewest acts, when they are fewer than `fewer_than`. None when none are, or when the search
+/// is not settled in time.
 pub(super) fn search(
     corners: &[Corner],
     order: &[usize],
     measures: &[Measure],
     fewer_than: usize,
-) -> Option<Vec<Turned>> {
+) -> Searched {
     let heights: Vec<f64> = corners.iter().map(|corner| corner.from).collect();
     let values: Vec<f64> = measures.iter().map(|it| it.of(&heights)).collect();
     let mut search = Search::new(corners, order, measures);
-    for allowed in search.least()..fewer_than.min(MOST_ACTS) {
+    let (least, most) = (search.least(), fewer_than.min(MOST_ACTS));
+    let none = |at_least| Searched {
+        acts: None,
+        at_least,
+    };
+    for allowed in least..most {
         match search.dig(&values, allowed) {
             Ended::Found => {
                 // Written down on the way back.
                 search.acts.reverse();
-                return Some(search.acts);
+                return Searched {
+                    acts: Some(search.acts),
+                    at_least: allowed,
+                };
             }
             Ended::NotThisWay => {}
-            Ended::OutOfTime => return None,
+            Ended::OutOfTime => return none(allowed),
         }
     }
-    None
+    none(least.max(most))
 }
 
 enum Ended {

@@ -44,7 +44,7 @@ mod words;
 
 pub use as_built::{Corrected, Correction, LevelRound, Mark, Reading, correct};
 pub use binds::{Bind, BindKind};
-pub use blocking::{HEIGHT_STEP, LEVEL_STEP_DEG, Preference, TURN_STEP, preferences};
+pub use blocking::{Preference, preferences};
 pub use chance::{Lean, out_of_level};
 pub(crate) use remedies::remedies;
 pub use remedies::{AddedBlock, Change, Remedy};
@@ -143,6 +143,9 @@ pub struct LevelPlan {
     /// What to do to tear it down again, one act after the other.
     #[serde(default)]
     pub tear_down: Vec<Act>,
+    /// How many acts the cranking under load takes, and how few it could.
+    #[serde(default)]
+    pub passes: Vec<Passes>,
     /// Tilt along the frame left over after rounding, degrees: positive when the tongue end is
     /// high.
     pub tilt_along_deg: Option<f64>,
@@ -295,6 +298,22 @@ pub struct Act {
     pub after: Option<After>,
 }
 
+/// How many acts the passes of one kind take, and how few they could.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Passes {
+    /// What the acts do.
+    pub kind: ActKind,
+    /// How many there are.
+    pub acts: usize,
+    /// No order that keeps the limits takes fewer: proven. As many as there are acts where these
+    /// are proven to be the fewest.
+    pub at_least: usize,
+    /// Whether that is proven of the orders that finish each pair before the next, low side
+    /// first, only; else of any order.
+    pub group_after_group: bool,
+}
+
 /// Which way a screw goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -426,6 +445,7 @@ impl LevelPlan {
             outriggers: Vec::new(),
             acts: Vec::new(),
             tear_down: Vec::new(),
+            passes: Vec::new(),
             tilt_along_deg: None,
             tilt_across_deg: None,
             tolerance_along_deg: levelling.along().degrees(),
@@ -433,7 +453,7 @@ impl LevelPlan {
             fourth_foot_gap: None,
             proven: true,
             shortfalls: Vec::new(),
-            preferences: preferences(),
+            preferences: preferences(&levelling.steps),
             binds: Vec::new(),
             stages: Vec::new(),
             before: Lean::default(),
@@ -448,6 +468,7 @@ impl LevelPlan {
             if with_acts && plan.verdict == Verdict::Pass {
                 let acts = acts::in_order(&stand, &plan.jacks, &blocked.tops);
                 (plan.acts, plan.tear_down) = (acts.build_up, acts.tear_down);
+                plan.passes = acts.passes;
                 let on_tyres = acts.on_tyres.as_ref();
                 plan.stages = stages::stages(&stand, &blocked, &plan, (blocks, on_tyres));
                 let stages = plan.stages.iter().map(|stage| stage.verdict);

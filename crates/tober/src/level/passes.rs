@@ -140,14 +140,32 @@ impl Corner {
     }
 }
 
+/// Acts one after the other, and how few there could be.
+pub(super) struct Sequence {
+    pub(super) acts: Vec<Turned>,
+    /// No order of the kind takes fewer acts than this.
+    pub(super) at_least: usize,
+    /// Whether that is said of orders that finish each group before the next, or of any order.
+    pub(super) group_after_group: bool,
+}
+
 /// The acts, group after group.
 pub(super) fn sequence(
     corners: &[Corner],
     groups: &[Vec<usize>],
     measures: &[Measure],
-) -> Vec<Turned> {
+) -> Sequence {
     if let Some(acts) = Way::new(corners, measures).group_after_group(groups) {
-        return acts;
+        let pairs = groups.iter().all(|group| group.len() <= 2);
+        return Sequence {
+            at_least: if pairs {
+                acts.len()
+            } else {
+                fewest::at_least(corners, measures)
+            },
+            acts,
+            group_after_group: pairs,
+        };
     }
     let everyone: Vec<usize> = groups.iter().flatten().copied().collect();
     let at_will = Way::new(corners, measures).in_groups(groups);
@@ -157,9 +175,13 @@ pub(super) fn sequence(
         .flatten()
         .min_by_key(Vec::len);
     let fewer_than = found.as_ref().map_or(usize::MAX, Vec::len);
-    fewest::search(corners, &everyone, measures, fewer_than)
-        .or(found)
-        .unwrap_or_else(|| step_by_step(corners, &everyone, measures))
+    let searched = fewest::search(corners, &everyone, measures, fewer_than);
+    let acts = searched.acts.or(found);
+    Sequence {
+        acts: acts.unwrap_or_else(|| step_by_step(corners, &everyone, measures)),
+        at_least: searched.at_least,
+        group_after_group: false,
+    }
 }
 
 /// Whether a frame may stand with its corners at some heights.
@@ -167,22 +189,34 @@ pub(super) type Holds<'a> = dyn Fn(&[f64]) -> bool + 'a;
 
 /// The acts of a frame that has more to keep than its measures: `holds` says whether it may stand
 /// with its corners at some heights. Group after group where that goes, else in turn; each jack as
-/// far as it goes. `None` when it gets stuck.
+/// far as it goes. `None` when it gets stuck. As it has more to keep, `without` tells how few acts
+/// it could be at least.
 pub(super) fn held(
     corners: &[Corner],
     groups: &[Vec<usize>],
     measures: &[Measure],
     holds: &Holds<'_>,
-) -> Option<Vec<Turned>> {
+    without: &Sequence,
+) -> Option<Sequence> {
     let way = || Way {
         holds: Some(holds),
         ..Way::new(corners, measures)
     };
     let everyone: Vec<usize> = groups.iter().flatten().copied().collect();
-    way()
-        .group_after_group(groups)
+    let in_order = way().group_after_group(groups);
+    let group_after_group = without.group_after_group && in_order.is_some();
+    let acts = in_order
         .or_else(|| way().in_groups(groups))
-        .or_else(|| way().in_groups(std::slice::from_ref(&everyone)))
+        .or_else(|| way().in_groups(std::slice::from_ref(&everyone)))?;
+    Some(Sequence {
+        acts,
+        at_least: if without.group_after_group && !group_after_group {
+            fewest::at_least(corners, measures)
+        } else {
+            without.at_least
+        },
+        group_after_group,
+    })
 }
 
 /// How many quarter turns a corner may go at once, each raising it by so much, before a measure
@@ -501,7 +535,7 @@ mod tests {
             slope: 1.0,
         };
         let measures = measures(&corners, &limits);
-        let acts = sequence(&corners, &[vec![0, 1], vec![2, 3]], &measures);
+        let acts = sequence(&corners, &[vec![0, 1], vec![2, 3]], &measures).acts;
         let quarters: Vec<(usize, i64)> = acts.iter().map(|it| (it.corner, it.quarters)).collect();
         assert_eq!(quarters, [(0, 10), (1, 20), (0, 20), (1, 20), (0, 10)]);
     }
@@ -514,7 +548,7 @@ mod tests {
             let corners = frame([left, right, 0, 0], [0.0; 4]);
             let limits = Limits { rack: rack * 1e-3, slope: 1.0 };
             let measures = measures(&corners, &limits);
-            let acts = sequence(&corners, &[vec![0, 1], vec![2, 3]], &measures);
+            let acts = sequence(&corners, &[vec![0, 1], vec![2, 3]], &measures).acts;
             prop_assert!(keeps(&corners, &measures, &acts));
             // Either jack may come first; the rule says which.
             let low_first = fewest_from(&corners, &measures, &[0, 1], &[0; 4], Some(0));
@@ -533,7 +567,7 @@ mod tests {
             let corners = frame(quarters, from.map(|it| it as f64 * 1e-3));
             let limits = Limits { rack: rack * 1e-3, slope: 1.0 };
             let measures = measures(&corners, &limits);
-            let acts = sequence(&corners, &[vec![0, 1], vec![2, 3]], &measures);
+            let acts = sequence(&corners, &[vec![0, 1], vec![2, 3]], &measures).acts;
             let [front_left, front_right, ..] = quarters;
             let front = fewest_from(&corners, &measures, &[0, 1], &[0; 4], Some(0));
             let lifted = [front_left, front_right, 0, 0];
@@ -556,8 +590,9 @@ mod tests {
             if Way::new(&corners, &measures).group_after_group(&groups).is_some() {
                 return Ok(());
             }
-            let acts = sequence(&corners, &groups, &measures);
+            let Sequence { acts, at_least, .. } = sequence(&corners, &groups, &measures);
             if let Some(fewest) = fewest(&corners, &measures, &[0, 1, 2, 3]) {
+                prop_assert!(at_least <= fewest, "{at_least}");
                 prop_assert_eq!(acts.len(), fewest, "{:?}", acts);
             }
         }
@@ -570,7 +605,7 @@ mod tests {
         ) {
             let corners = frame(quarters, from);
             let measures = measures(&corners, &Limits { rack, slope });
-            let acts = sequence(&corners, &[vec![1, 0], vec![3, 2]], &measures);
+            let acts = sequence(&corners, &[vec![1, 0], vec![3, 2]], &measures).acts;
             let mut given = measures;
             for measure in &mut given {
                 let end: Vec<f64> = corners.iter().map(Corner::to).collect();
@@ -595,7 +630,7 @@ mod tests {
             let corners = frame(quarters, [0.0; 4]);
             let limits = Limits { rack: rack * 1e-3, slope: 1.0 };
             let measures = measures(&corners, &limits);
-            let acts = sequence(&corners, &[vec![0, 1], vec![2, 3]], &measures);
+            let acts = sequence(&corners, &[vec![0, 1], vec![2, 3]], &measures).acts;
             let fewest = fewest(&corners, &measures, &[0, 1, 2, 3]).unwrap();
             prop_assert!(acts.len() <= fewest + 3, "{acts:?}, {fewest}");
         }

@@ -24,7 +24,6 @@
 use serde::{Deserialize, Serialize};
 
 use super::as_built::{LevelRound, slopes};
-use super::blocking::LEVEL_STEP_DEG;
 use crate::Point;
 use crate::ride::RideProfile;
 
@@ -88,8 +87,9 @@ pub fn settling(profile: &RideProfile, ride: &str, rounds: &[LevelRound]) -> Opt
         .iter()
         .map(|&(id, at)| (id.to_owned(), best - rise(at)))
         .collect();
+    let step_deg = profile.levelling.steps.level_deg;
     let moved = (last.0 - first.0).abs().max((last.1 - first.1).abs());
-    let shown = libm::atan(moved).to_degrees() >= LEVEL_STEP_DEG;
+    let shown = libm::atan(moved).to_degrees() >= step_deg;
     let most = sunk.iter().max_by(|a, b| a.1.total_cmp(&b.1));
     let most = most.filter(|_| shown);
     let line = |of: fn(&(f64, f64)) -> f64| {
@@ -97,7 +97,7 @@ pub fn settling(profile: &RideProfile, ride: &str, rounds: &[LevelRound]) -> Opt
             .iter()
             .map(|(seconds, slopes)| (hours(*seconds), of(slopes)))
             .collect();
-        Line::fit(&points)
+        Line::fit(&points, step_deg)
     };
     let along = forecast(true, line(|it| it.0), profile.levelling.along().ratio());
     let across = forecast(false, line(|it| it.1), profile.levelling.across().ratio());
@@ -137,7 +137,7 @@ struct Line {
 
 impl Line {
     /// `None` with fewer than three points, or all at one time.
-    fn fit(points: &[(f64, f64)]) -> Option<Line> {
+    fn fit(points: &[(f64, f64)], step_deg: f64) -> Option<Line> {
         let count = points.len() as f64;
         let freedom = points.len().checked_sub(2).filter(|it| *it > 0)?;
         let mean = |of: fn(&(f64, f64)) -> f64| points.iter().map(of).sum::<f64>() / count;
@@ -154,7 +154,7 @@ impl Line {
             .map(|it| (it.1 - at(it.0)) * (it.1 - at(it.0)))
             .sum();
         // A step of the level, spread evenly over what it may stand for.
-        let step = libm::tan(LEVEL_STEP_DEG.to_radians());
+        let step = libm::tan(step_deg.to_radians());
         let variance = (residuals / freedom as f64).max(step * step / 12.0);
         Some(Line {
             now: at(points.last()?.0),
@@ -265,7 +265,7 @@ mod tests {
     #[test]
     fn a_line_by_hand() {
         let points = [(1.0, 2.6), (2.0, 2.9), (3.0, 3.6), (4.0, 3.9)];
-        let line = Line::fit(&points).unwrap();
+        let line = Line::fit(&points, 0.05).unwrap();
         assert!((line.rate - 0.46).abs() < 1e-12);
         assert!((line.now - (3.25 + 0.46 * 1.5)).abs() < 1e-12);
         let error = libm::sqrt(0.032 / 2.0 / 5.0);

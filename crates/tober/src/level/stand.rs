@@ -233,6 +233,7 @@ impl<'a> Stand<'a> {
                 .min(levelling.across().degrees()),
             however_steep: false,
             turns: &turns,
+            steps: levelling.steps,
         };
         let outcome = bare.run();
         let proven = outcome.proven;

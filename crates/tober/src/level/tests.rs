@@ -6,6 +6,7 @@ use proptest::prelude::*;
 use super::blocking::{Bound, Foot, Role, Search, Turns};
 use super::*;
 use crate::fixtures::trailer;
+use crate::ride::Steps;
 
 /// Ground as a plane: height at the hub, rise along, rise across.
 fn ground(profile: &RideProfile, at_hub: f64, along: f64, across: f64) -> GroundUnderRide {
@@ -39,6 +40,20 @@ fn ground(profile: &RideProfile, at_hub: f64, along: f64, across: f64) -> Ground
     }
 }
 
+/// The same with bumps under its first points.
+pub(super) fn bumpy(
+    profile: &RideProfile,
+    along: f64,
+    across: f64,
+    bumps: &[f64],
+) -> GroundUnderRide {
+    let mut under = ground(profile, 2.0, along, across);
+    for (point, more) in under.points.iter_mut().zip(bumps) {
+        point.elevation = point.elevation.map(|at| Elevation(at.0 + more));
+    }
+    under
+}
+
 fn block(id: &str, thickness: f64, width: f64, count: u32) -> Block {
     Block {
         id: id.to_owned(),
@@ -49,7 +64,7 @@ fn block(id: &str, thickness: f64, width: f64, count: u32) -> Block {
     }
 }
 
-fn truck() -> Vec<Block> {
+pub(super) fn truck() -> Vec<Block> {
     vec![
         block("6x", 0.140, 0.30, 12),
         block("4x", 0.089, 0.30, 12),
@@ -326,15 +341,16 @@ type Merit = (u32, u32, usize, i64, f64);
 fn merit(search: &Search, step: f64, tops: &[f64], pieces: usize) -> Option<Merit> {
     let high = tops.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let low = tops.iter().copied().fold(f64::INFINITY, f64::min);
-    (1..=20).find_map(|k| {
+    let within = (search.tolerance_deg / search.steps.level_deg).ceil() as u32;
+    (1..=within).find_map(|k| {
         let reach = f64::from(k) * step;
         let lowest = search.lowest(reach);
         let datum = lowest.max(high - reach);
         (datum <= (low + reach).min(search.highest(reach))).then(|| {
-            let steps = ((datum - lowest) / HEIGHT_STEP).floor() as u32;
+            let steps = ((datum - lowest) / search.steps.height).floor() as u32;
             let turns = search.turns.per_metre.iter().zip(tops);
             let turns: f64 = turns.map(|(turns, top)| turns * top).sum();
-            let turns = Turns::steps(search.turns.constant + turns);
+            let turns = search.steps.of_turns(search.turns.constant + turns);
             (k, steps, pieces, turns, datum)
         })
     })
@@ -447,6 +463,7 @@ proptest! {
         plates in prop::array::uniform3(0.1..0.3_f64),
         widths in prop::array::uniform3(0.2..0.5_f64),
         areas in prop::array::uniform3(prop_oneof![Just(0.0), 0.01..0.2_f64]),
+        (level_deg, height, step_turns) in (0.02..0.2_f64, 0.005..0.05_f64, 0.25..8.0_f64),
     ) {
         let at = [Point::new(2.0, 1.0), Point::new(-2.0, 1.0), Point::new(0.0, -1.0)];
         let feet: Vec<Foot> = (0..3)
@@ -458,14 +475,15 @@ proptest! {
             .collect();
         let blocks: Vec<Block> =
             (0..3).map(|i| block("", thick[i], widths[i], counts[i])).collect();
+        let steps = Steps { level_deg, height, turns: step_turns };
         let turns = Turns { constant: 50.0, per_metre: per_metre.to_vec() };
         let search = Search {
             feet: &feet, blocks: &blocks,
             floors: &[Bound { height: lowest, lean }],
             ceilings: &[Bound { height: lowest + 0.3, lean: 1.0 }],
-            tolerance_deg: 1.0, however_steep: true, turns: &turns,
+            tolerance_deg: 1.0, however_steep: true, turns: &turns, steps,
         };
-        let step = libm::tan(LEVEL_STEP_DEG.to_radians()) * 1.0;
+        let step = libm::tan(steps.level_deg.to_radians()) * 1.0;
         let outcome = search.run();
         prop_assert!(outcome.proven);
         let own = outcome.found.and_then(|found| {
@@ -526,10 +544,7 @@ proptest! {
         let mut profile = trailer();
         profile.levelling.rack_limit = rack;
         profile.levelling.travel_tilt_deg = Some(travel);
-        let mut under = ground(&profile, 2.0, along, across);
-        for (point, more) in under.points.iter_mut().zip(heights) {
-            point.elevation = point.elevation.map(|at| Elevation(at.0 + more));
-        }
+            let under = bumpy(&profile, along, across, &heights);
         let plan = LevelPlan::new(&profile, &under, &truck());
         prop_assume!(plan.verdict == Verdict::Pass);
         let parked = &plan.stages[0];

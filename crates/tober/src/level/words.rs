@@ -1,7 +1,10 @@
 //! Plain words for stages, checks, what binds and what would help, so that every face says the
 //! same.
 
-use super::{Act, ActKind, Bind, BindKind, Change, Check, CheckKind, Remedy, StageKind, Way};
+use super::{
+    Act, ActKind, Bind, BindKind, Change, Check, CheckKind, LevelPlan, Passes, Preference, Remedy,
+    StageKind, Way,
+};
 use crate::units::LengthStyle;
 
 impl StageKind {
@@ -46,6 +49,69 @@ impl Act {
             }
             ActKind::Stow => format!("raise the leg and pin it in hole {}", self.hole),
         }
+    }
+}
+
+impl Passes {
+    /// `Lifting: 18 acts, proven the fewest that finish each pair before the next.`
+    pub fn in_words(&self) -> String {
+        let what = match self.kind {
+            ActKind::Lower => "Letting down on the outriggers",
+            ActKind::TakeUp => "Taking up to tear down",
+            ActKind::LetDown => "Letting down on the tyres",
+            _ => "Lifting",
+        };
+        let (acts, at_least) = (self.acts, self.at_least);
+        let noun = if acts == 1 { "act" } else { "acts" };
+        let of_these = if self.group_after_group {
+            " that finishes each pair before the next"
+        } else {
+            ""
+        };
+        if acts <= at_least {
+            format!("{what}: {acts} {noun}; no order{of_these} takes fewer: proven.")
+        } else {
+            format!(
+                "{what}: {acts} {noun}, not proven to be the fewest; no order{of_these} takes \
+                 fewer than {at_least}."
+            )
+        }
+    }
+}
+
+impl Preference {
+    /// `lowest, in steps of 3/4"`.
+    pub fn in_words(&self, units: LengthStyle) -> String {
+        match self {
+            Preference::LeastTilt { step_deg } => {
+                format!("least tilt and rack, in steps of {step_deg}°")
+            }
+            Preference::Lowest { step } if *step > 0.0 => {
+                format!("lowest, in steps of {}", units.format(*step))
+            }
+            Preference::Lowest { .. } => "lowest to the last hair".to_owned(),
+            Preference::FewestPieces => "fewest pieces".to_owned(),
+            Preference::FewestTurns { step } => {
+                format!("fewest turns under load, in steps of {}", quarters(*step))
+            }
+        }
+    }
+}
+
+impl LevelPlan {
+    /// What made this blocking the best, and whether that is proven.
+    pub fn chosen_in_words(&self, units: LengthStyle) -> String {
+        let each: Vec<String> = self
+            .preferences
+            .iter()
+            .map(|it| it.in_words(units))
+            .collect();
+        let proven = if self.proven {
+            "proven to be the best there is"
+        } else {
+            "the best that was found"
+        };
+        format!("Chosen by, in this order: {}; {proven}.", each.join("; "))
     }
 }
 

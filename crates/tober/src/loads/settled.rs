@@ -16,7 +16,7 @@
 
 use super::wide_enough::wide_enough;
 use super::{LoadRuleInForce, RideLoads, ride_loads};
-use crate::level::{Asked, FootSinks, GroundUnderRide, LEVEL_STEP_DEG, LevelPlan};
+use crate::level::{Asked, FootSinks, GroundUnderRide, LevelPlan, Preference};
 use crate::ride::RideProfile;
 use crate::site::Site;
 
@@ -89,7 +89,11 @@ fn could_be_bettered(plan: &LevelPlan) -> bool {
 /// What a crew's level shows, as a share of the tightest tolerance.
 fn step(plan: &LevelPlan) -> f64 {
     let tightest = plan.tolerance_along_deg.min(plan.tolerance_across_deg);
-    LEVEL_STEP_DEG / tightest.max(1e-9)
+    let step_deg = plan.preferences.iter().find_map(|it| match it {
+        Preference::LeastTilt { step_deg } => Some(*step_deg),
+        _ => None,
+    });
+    step_deg.unwrap_or(0.0) / tightest.max(1e-9)
 }
 
 /// How far every foot may sink; `None` where that of any is not known.

@@ -9,7 +9,7 @@ use std::sync::LazyLock;
 
 use super::{
     FenceStock, Frame, HungChairs, Jack, Levelling, Loading, Outrigger, RideClass, RideProfile,
-    RigidArms, SeatRing, Silhouette, Space, SpaceKind, Swing, SwingRow, SwingTable, Wheel,
+    RigidArms, SeatRing, Silhouette, Space, SpaceKind, Steps, Swing, SwingRow, SwingTable, Wheel,
 };
 use crate::Point;
 
@@ -69,6 +69,7 @@ fn marrowby_swing() -> RideProfile {
             stroke_reserve: 0.02,
             snug_turns: 1.5,
             crank_order: Vec::new(),
+            steps: Steps::default(),
         },
         frame: Frame::default(),
         loads: Loading {
@@ -168,6 +169,7 @@ fn tollick_round() -> RideProfile {
             stroke_reserve: 0.02,
             snug_turns: 1.0,
             crank_order: Vec::new(),
+            steps: Steps::default(),
         },
         frame: Frame::default(),
         loads: Loading {
@@ -261,6 +263,7 @@ fn wrenlow_hop() -> RideProfile {
             stroke_reserve: 0.02,
             snug_turns: 0.0,
             crank_order: Vec::new(),
+            steps: Steps::default(),
         },
         frame: Frame::default(),
         loads: Loading {
@@ -348,6 +351,7 @@ fn brandlewick_wheel() -> RideProfile {
             stroke_reserve: 0.02,
             snug_turns: 1.5,
             crank_order: Vec::new(),
+            steps: Steps::default(),
         },
         frame: Frame::default(),
         loads: Loading {

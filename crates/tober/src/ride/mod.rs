@@ -13,10 +13,12 @@
 
 mod builtin;
 mod loading;
+mod steps;
 
 pub use builtin::builtin;
 pub(crate) use loading::angular_speed;
 pub use loading::{Loading, SeatRing, Silhouette};
+pub use steps::{HEIGHT_STEP, LEVEL_STEP_DEG, Steps, TURN_STEP};
 
 use serde::{Deserialize, Serialize};
 
@@ -206,6 +208,9 @@ pub struct Levelling {
     /// a pair (common practice).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub crank_order: Vec<Vec<String>>,
+    /// What is not told apart when the best blocking is chosen.
+    #[serde(default, skip_serializing_if = "Steps::are_usual")]
+    pub steps: Steps,
 }
 
 impl Levelling {

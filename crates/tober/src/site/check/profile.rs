@@ -22,6 +22,9 @@ const PAD: Quantity = Quantity::from_to("a thickness in metres", 0.0, limits::BL
 const TOLERANCE: Quantity = Quantity::above_zero("a tilt in degrees", limits::TOLERANCE_DEG);
 const RACK: Quantity = Quantity::above_zero("a length in metres", limits::LEVELLING);
 const SPARE: Quantity = Quantity::from_to("a length in metres", 0.0, limits::LEVELLING);
+const LEVEL_STEP: Quantity = Quantity::from_to("a tilt in degrees", 0.01, 1.0);
+const HEIGHT_STEP: Quantity = Quantity::from_to("a length in metres", 0.001, 0.5);
+const TURN_STEP: Quantity = Quantity::from_to("turns of the crank", 0.25, 100.0);
 const TURNS: Quantity = Quantity::from_to("turns of the crank", 0.0, limits::SNUG_TURNS);
 const PLATE: Quantity = Quantity::above_zero("a length in metres", limits::FOOT_PLATE);
 const MASS: Quantity = Quantity::above_zero("a mass in kilograms", limits::MASS);
@@ -268,6 +271,11 @@ fn levelling(report: &mut Report, at: &At<'_>, levelling: &Levelling, jacks: &[J
     );
     report.number(&at.key("tyre_clearance"), levelling.tyre_clearance, &SPARE);
     report.number(&at.key("lift_over"), levelling.lift_over, &SPARE);
+    let steps_at = at.key("steps");
+    let steps = levelling.steps;
+    report.number(&steps_at.key("level_deg"), steps.level_deg, &LEVEL_STEP);
+    report.number(&steps_at.key("height"), steps.height, &HEIGHT_STEP);
+    report.number(&steps_at.key("turns"), steps.turns, &TURN_STEP);
     report.number(&at.key("snug_turns"), levelling.snug_turns, &TURNS);
     let reserve_at = at.key("stroke_reserve");
     let reserve = levelling.stroke_reserve;

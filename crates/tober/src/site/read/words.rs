@@ -62,7 +62,7 @@ fn number_of(key: &str) -> &'static str {
     match key {
         "heading" => "a number of degrees clockwise from grid north",
         "volts" => "a number of volts",
-        "snug_turns" => "a number of turns",
+        "snug_turns" | "turns" => "a number of turns",
         key if key.ends_with("_deg") => "a number of degrees",
         key if key.ends_with("_rpm") => "a number of turns a minute",
         _ => "a number of metres",
