@@ -67,7 +67,7 @@ fn of_ride(site: &Site, assessment: &Assessment, index: usize, ride: &RideAssess
                 + &item("  ", &plan.chosen_in_words(units)),
         ));
     }
-    if plan.acts.is_empty() {
+    if plan.verdict == Verdict::Fail {
         let helps: Vec<String> = remedies(site, index)
             .iter()
             .map(|remedy| remedy.in_words(units))
@@ -78,7 +78,8 @@ fn of_ride(site: &Site, assessment: &Assessment, index: usize, ride: &RideAssess
             numbered(&helps)
         };
         sections.push(section("What would help, the least work first", text));
-    } else {
+    }
+    if !plan.acts.is_empty() {
         sections.push(section("Crank order", acts(&plan.acts, plan, &ride.ground)));
         let stages = plan.stages.iter().zip(1..);
         sections.push(section(

@@ -35,7 +35,9 @@ pub(crate) fn lead(ride: &RideAssessment, style: LengthStyle) -> impl IntoView +
         .level
         .shortfalls
         .iter()
-        .map(|short| view! { <li>{words::shortfall(short, style)}</li> })
+        .map(|short| words::shortfall(short, style))
+        .chain(ride.level.failing_in_words(style))
+        .map(|short| view! { <li>{short}</li> })
         .collect_view();
     view! {
         <p class="lead">{badge(ride.level.verdict)} {words::level_sentence(ride)}</p>

@@ -30,6 +30,9 @@ pub(crate) fn section(plan: &LevelPlan, ground: &GroundUnderRide, units: LengthS
     for shortfall in &plan.shortfalls {
         text += &item("  SHORT: ", &words::shortfall(shortfall, units));
     }
+    for failing in plan.failing_in_words(units) {
+        text += &item("  FAILS: ", &format!("{failing}."));
+    }
     if !plan.jacks.is_empty() {
         text += "\n";
         text += &jacks(plan, units);

@@ -71,21 +71,12 @@ pub(super) fn next(site: &Site, ride: &RideAssessment) -> Vec<String> {
             .map(|short| shortfall(ride, short, style)),
     );
     // Where something is short there are no stages.
-    for stage in &ride.level.stages {
-        let failing = stage.checks.iter();
-        next.extend(
-            failing
-                .filter(|check| check.verdict != Verdict::Pass)
-                .map(|check| {
-                    format!(
-                        "{}: {}. Turn or move the ride to where the ground is more even, or ask \
-                         the ride maker.",
-                        stage.kind.in_words(),
-                        check.in_words(style)
-                    )
-                }),
-        );
-    }
+    next.extend(ride.level.failing_in_words(style).iter().map(|failing| {
+        format!(
+            "{failing}. Turn or move the ride to where the ground is more even, or ask the ride \
+             maker."
+        )
+    }));
     if let Some(ground) = ride.over_ground.as_ref().filter(|it| it.least < 0.0) {
         next.push(format!(
             "Moving parts strike the ground by {} at {} east, {} north: raise the frame, or move \

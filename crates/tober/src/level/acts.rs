@@ -47,7 +47,7 @@ pub(super) fn in_order(stand: &Stand, jacks: &[JackSetting], tops: &[(Point, f64
     let mut frame = Frame::new(stand, jacks);
     build_up(&mut frame, &groups, tops);
     let build_up = std::mem::take(&mut frame.acts);
-    tear_down(&mut frame, &groups);
+    tear_down(&mut frame, &groups, &build_up);
     InOrder {
         build_up,
         on_tyres: Frame::new(stand, jacks).rests(),
@@ -83,17 +83,16 @@ fn build_up(frame: &mut Frame, groups: &[Vec<usize>], tops: &[(Point, f64)]) {
 }
 
 /// Back the way it went up: the jacks take the weight before any block comes out.
-fn tear_down(frame: &mut Frame, groups: &[Vec<usize>]) {
+fn tear_down(frame: &mut Frame, groups: &[Vec<usize>], lifting: &[Act]) {
     if !frame.tops.is_empty() {
         let snug = quarters(frame.stand.profile.levelling.snug_turns);
         let take_up = |jack: &JackSetting| quarters(jack.turns_down) - snug;
         frame.crank(ActKind::TakeUp, groups, take_up);
         frame.unblock();
     }
-    let last_first = |group: &Vec<usize>| group.iter().rev().copied().collect();
-    let back: Vec<Vec<usize>> = groups.iter().rev().map(last_first).collect();
-    frame.crank(ActKind::LetDown, &back, |jack| -quarters(jack.turns_loaded));
-    for corner in back.into_iter().flatten() {
+    frame.let_down(lifting);
+    let back: Vec<usize> = groups.iter().flatten().copied().collect();
+    for corner in back.into_iter().rev() {
         frame.stow(corner);
     }
 }
@@ -329,6 +328,25 @@ impl<'a> Frame<'a> {
         self.acts.extend(acts);
         self.corners = ended;
         self.passes.push(Passes::of(kind, &by_jacks));
+    }
+
+    /// Lets the frame down act by act as it was lifted: through states that were all seen to keep
+    /// the limits, in as few acts.
+    fn let_down(&mut self, build_up: &[Act]) {
+        let lifts = build_up.iter().filter(|act| act.kind == ActKind::Lift);
+        for act in lifts.rev() {
+            let corner = self.settings.iter().position(|it| it.id == act.support);
+            let way = if act.way == Some(Way::In) { 1 } else { -1 };
+            if let Some(corner) = corner {
+                let quarters = way * quarters(act.turns);
+                self.turn(ActKind::LetDown, Turned { corner, quarters });
+            }
+        }
+        let lifting = self.passes.iter().find(|it| it.kind == ActKind::Lift);
+        self.passes.extend(lifting.map(|lifting| Passes {
+            kind: ActKind::LetDown,
+            ..*lifting
+        }));
     }
 
     fn turn_all(&mut self, kind: ActKind, sequence: &Sequence) {

@@ -5,6 +5,7 @@ use super::{
     Act, ActKind, Bind, BindKind, Change, Check, CheckKind, LevelPlan, Passes, Preference, Remedy,
     StageKind, Way,
 };
+use crate::assess::Verdict;
 use crate::units::LengthStyle;
 
 impl StageKind {
@@ -99,6 +100,18 @@ impl Preference {
 }
 
 impl LevelPlan {
+    /// Every check of a stage that does not pass: `Let down on its outriggers: tyres hang: …`.
+    pub fn failing_in_words(&self, units: LengthStyle) -> Vec<String> {
+        let checks = self.stages.iter().flat_map(|stage| {
+            let of_stage = stage.checks.iter();
+            of_stage.map(|check| (stage.kind.in_words(), check))
+        });
+        checks
+            .filter(|(_, check)| check.verdict != Verdict::Pass)
+            .map(|(stage, check)| format!("{stage}: {}", check.in_words(units)))
+            .collect()
+    }
+
     /// What made this blocking the best, and whether that is proven.
     pub fn chosen_in_words(&self, units: LengthStyle) -> String {
         let each: Vec<String> = self
