@@ -141,6 +141,7 @@ impl Corner {
 }
 
 /// Acts one after the other, and how few there could be.
+#[derive(Clone, Debug)]
 pub(super) struct Sequence {
     pub(super) acts: Vec<Turned>,
     /// No order of the kind takes fewer acts than this.
@@ -175,7 +176,7 @@ pub(super) fn sequence(
         .flatten()
         .min_by_key(Vec::len);
     let fewer_than = found.as_ref().map_or(usize::MAX, Vec::len);
-    let searched = fewest::search(corners, &everyone, measures, fewer_than);
+    let searched = fewest::search(corners, &everyone, measures, None, fewer_than);
     let acts = searched.acts.or(found);
     Sequence {
         acts: acts.unwrap_or_else(|| step_by_step(corners, &everyone, measures)),
@@ -203,19 +204,27 @@ pub(super) fn held(
         ..Way::new(corners, measures)
     };
     let everyone: Vec<usize> = groups.iter().flatten().copied().collect();
-    let in_order = way().group_after_group(groups);
-    let group_after_group = without.group_after_group && in_order.is_some();
-    let acts = in_order
-        .or_else(|| way().in_groups(groups))
-        .or_else(|| way().in_groups(std::slice::from_ref(&everyone)))?;
+    if let Some(acts) = way().group_after_group(groups) {
+        return Some(Sequence {
+            acts,
+            at_least: without.at_least,
+            group_after_group: without.group_after_group,
+        });
+    }
+    let at_will = way().in_groups(groups);
+    let in_turn = || way().in_groups(std::slice::from_ref(&everyone));
+    let found = at_will.or_else(in_turn);
+    let fewer_than = found.as_ref().map_or(usize::MAX, Vec::len);
+    let searched = fewest::search(corners, &everyone, measures, Some(holds), fewer_than);
+    let others = if without.group_after_group {
+        0
+    } else {
+        without.at_least
+    };
     Some(Sequence {
-        acts,
-        at_least: if without.group_after_group && !group_after_group {
-            fewest::at_least(corners, measures)
-        } else {
-            without.at_least
-        },
-        group_after_group,
+        acts: searched.acts.or(found)?,
+        at_least: searched.at_least.max(others),
+        group_after_group: false,
     })
 }
 
