@@ -190,14 +190,14 @@ pub(crate) fn shortfall(short: &Shortfall, style: LengthStyle) -> String {
 pub(crate) fn act_heading(kind: ActKind) -> &'static str {
     match kind {
         ActKind::Pin => "Pin every leg",
-        ActKind::Touch => "Wind down until the foot touches",
+        ActKind::Touch => "Wind out until the foot touches",
         ActKind::Lift => "Lift, one after the other",
         ActKind::Block => "Set the blocks under the outriggers",
-        ActKind::Lower => "Wind down until the outriggers carry",
+        ActKind::Lower => "Wind in until the outriggers carry",
         ActKind::Snug => "Snug each jack so that it just bears",
-        ActKind::TakeUp => "Take up, until the jacks carry",
+        ActKind::TakeUp => "Wind out until the jacks carry",
         ActKind::Unblock => "Take the blocks out",
-        ActKind::LetDown => "Let down onto the tyres",
+        ActKind::LetDown => "Wind in until the tyres carry",
         ActKind::Stow => "Raise the legs and pin them",
     }
 }

@@ -199,8 +199,8 @@ pub(crate) fn steps(plan: &LevelPlan) -> String {
     }
     item(
         "  ",
-        "In the order written, jacks from left to right. Winding down makes a leg longer, winding \
-         back makes it shorter. Two people to a heavy leg; nobody under the frame.",
+        "In the order written, jacks from left to right. Winding out makes a leg longer, winding \
+         in makes it shorter. Two people to a heavy leg; nobody under the frame.",
     ) + &in_steps(&plan.acts, plan)
 }
 
@@ -230,15 +230,15 @@ fn step(mark: &str, run: &[Act], plan: &LevelPlan) -> String {
     };
     let what = match first.kind {
         ActKind::Pin => "Drop the legs and pin them, holes counted from the top",
-        ActKind::Touch => "Wind down until each foot touches",
-        ActKind::Lift => "Lift the frame, winding down",
+        ActKind::Touch => "Wind out until each foot touches",
+        ActKind::Lift => "Lift the frame, winding out",
         ActKind::Block => "Set the blocks under the outriggers, from the ground up",
-        ActKind::Lower => "Lower the frame onto the outriggers, winding back",
-        ActKind::Snug => "Wind down again, so that each jack just bears",
-        ActKind::TakeUp => "Wind down, until the jacks carry and every outrigger hangs",
+        ActKind::Lower => "Lower the frame onto the outriggers, winding in",
+        ActKind::Snug => "Wind out again, so that each jack just bears",
+        ActKind::TakeUp => "Wind out, until the jacks carry and every outrigger hangs",
         ActKind::Unblock => "Take the blocks out and swing the outriggers up",
-        ActKind::LetDown => "Let the frame down onto its tyres, winding back",
-        ActKind::Stow => "Wind the jacks right back and pin the legs, holes counted from the top",
+        ActKind::LetDown => "Let the frame down onto its tyres, winding in",
+        ActKind::Stow => "Wind the jacks right in and pin the legs, holes counted from the top",
     };
     let passes = passes(run);
     if first.kind == ActKind::Block {
