@@ -911,10 +911,12 @@ export interface JackSetting {
   /** Blocks under the pad, from the ground up: none, unless the jack could not reach without. */
   packing: Piece[];
   /**
-   * Total reach needed below the datum plane at work, less pad and packing, metres: the offset
-   * that the crew reads.
+   * Hole and screw together at work, metres: what is needed below the datum plane, less the
+   * leg's own drop, pad and packing.
    */
   extension: number;
+  /** From the datum plane down to the top of the pad at work, metres: what a tape shows. */
+  to_pad: number;
 }
 
 /** A jack at one stage. */

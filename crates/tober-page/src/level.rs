@@ -179,7 +179,7 @@ fn jack(ride: &RideAssessment, jack: &JackSetting, style: LengthStyle) -> impl I
                 <div><dt>"back down"</dt><dd>{words::turns(jack.turns_down)}</dd></div>
             </dl>
             <dl class="small-facts">
-                <div><dt>"Reach at work"</dt><dd>{style.format(jack.extension)}</dd></div>
+                <div><dt>"Frame to pad, at work"</dt><dd>{style.format(jack.to_pad)}</dd></div>
                 <div><dt>"Screw at work"</dt><dd>{style.format(jack.screw_at_work)}</dd></div>
                 <div><dt>"Screw to spare"</dt><dd>{style.format_down(jack.stroke_left)}</dd></div>
                 <div><dt>"Pad"</dt><dd>{pad}</dd></div>

@@ -138,7 +138,7 @@ fn jacks(plan: &LevelPlan, units: LengthStyle) -> String {
             } else {
                 "none".to_owned()
             },
-            units.format(jack.extension),
+            units.format(jack.to_pad),
         ]
     });
     table(
@@ -158,7 +158,8 @@ fn jacks(plan: &LevelPlan, units: LengthStyle) -> String {
         rows.collect(),
     ) + &item(
         "  ",
-        "Hole 1 is the highest. Turns are full turns of the crank. Screw left is with the frame lifted.",
+        "Hole 1 is the highest. Turns are full turns of the crank. Screw left is with the frame lifted; \
+         datum to pad, by tape, is at work.",
     )
 }
 

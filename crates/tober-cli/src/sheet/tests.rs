@@ -117,7 +117,8 @@ fn level_ride() -> RideAssessment {
                     stroke_left: inches(3.49),
                     pad: inches(1.5),
                     packing: Vec::new(),
-                    extension: inches(36.75),
+                    extension: inches(26.75),
+                    to_pad: inches(36.75),
                 },
                 JackSetting {
                     id: "FR".to_owned(),
@@ -131,7 +132,8 @@ fn level_ride() -> RideAssessment {
                     stroke_left: inches(4.24),
                     pad: 0.0,
                     packing: Vec::new(),
-                    extension: inches(43.5),
+                    extension: inches(33.5),
+                    to_pad: inches(43.5),
                 },
             ],
             outriggers: vec![

@@ -152,6 +152,7 @@ pub(super) fn set(ask: Ask) -> (JackSetting, Vec<Shortfall>) {
         pad: jack.pad_thickness,
         packing,
         extension: reach(at_work),
+        to_pad: jack.drop + reach(at_work),
     };
     (setting, shortfalls)
 }

@@ -218,9 +218,12 @@ pub struct JackSetting {
     /// Blocks under the pad, from the ground up: none, unless the jack could not reach without.
     #[serde(default)]
     pub packing: Vec<Piece>,
-    /// Total reach needed below the datum plane at work, less pad and packing, metres: the offset
-    /// that the crew reads.
+    /// Hole and screw together at work, metres: what is needed below the datum plane, less the
+    /// leg's own drop, pad and packing.
     pub extension: f64,
+    /// From the datum plane down to the top of the pad at work, metres: what a tape shows.
+    #[serde(default)]
+    pub to_pad: f64,
 }
 
 /// The blocking under one outrigger.

@@ -97,6 +97,8 @@ fn flat_ground_by_hand() {
         assert_eq!((jack.hole, jack.holes), (3, 4));
         // 0.584 − 0.04 − 0.2 = 0.344 below the datum; 0.144 of it screw; 0.030 more when lifted.
         assert!((jack.extension - 0.344).abs() < 1e-9);
+        // With the leg's own drop a tape shows 0.544 from the datum to the pad.
+        assert!((jack.to_pad - 0.544).abs() < 1e-9);
         assert!((jack.screw_at_work - 0.144).abs() < 1e-9);
         assert!((jack.screw_lifted - 0.174).abs() < 1e-9);
         // 0.010 of air to the ground is a turn; 0.124 in all is 12.4, so 12.5 turns.

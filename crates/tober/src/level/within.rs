@@ -318,6 +318,7 @@ mod tests {
             pad: 0.0,
             packing: Vec::<Piece>::new(),
             extension: 0.4,
+            to_pad: 0.4,
         }
     }
 

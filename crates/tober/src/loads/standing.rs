@@ -109,7 +109,7 @@ impl<'a> Standing<'a> {
             .collect();
         let depth = feet
             .iter()
-            .map(|foot| foot.depth(profile))
+            .map(|foot| foot.depth(profile, level))
             .fold(0.0, f64::max);
 
         let rpm = loading.rpm(&profile.swing);
@@ -149,6 +149,13 @@ impl<'a> Standing<'a> {
             not_known.push("The silhouette: wind, in service and out of it.".to_owned());
         } else if out_of_service.is_none() {
             not_known.push("The wind that it may stand in, built up and at rest.".to_owned());
+        }
+        let shape_factor = loading.wind.as_ref().map(|wind| wind.shape_factor);
+        if shape_factor == Some(None) {
+            assumed.push(format!(
+                "Shape factor of what the wind pushes against: {}.",
+                values.value("shape-factor")
+            ));
         }
         if loading.friction.is_none() {
             assumed.push(format!(
@@ -228,18 +235,22 @@ impl Standing<'_> {
 
 impl Foot<'_> {
     /// From the datum plane down to the ground, metres.
-    fn depth(&self, profile: &RideProfile) -> f64 {
+    fn depth(&self, profile: &RideProfile, level: &LevelPlan) -> f64 {
         let drop = match self.kind {
             SupportKind::Outrigger => {
                 let own = profile.outriggers.iter().find(|it| it.id == self.id);
                 own.map_or(0.0, |it| it.foot_drop)
             }
-            // The lowest that it can stand at.
             _ => {
+                let setting = level.jacks.iter().find(|it| it.id == self.id);
+                let planned = setting.filter(|_| level.stands());
                 let own = profile.jacks.iter().find(|it| it.id == self.id);
-                own.map_or(0.0, |it| {
-                    let lowest = it.holes.last().copied().unwrap_or(0.0);
-                    it.drop + lowest + it.screw_extended + it.pad_thickness
+                planned.map(|it| it.to_pad + it.pad).unwrap_or_else(|| {
+                    // The lowest that it can stand at.
+                    own.map_or(0.0, |it| {
+                        let lowest = it.holes.last().copied().unwrap_or(0.0);
+                        it.drop + lowest + it.screw_extended + it.pad_thickness
+                    })
                 })
             }
         };

@@ -119,6 +119,30 @@ fn the_worst_case_by_hand() {
     assert!(greatest >= weight / 4.0 + swing - 1.0);
 }
 
+/// Flat ground again, without outriggers: what tips it does so about the ground that the jacks
+/// stand on, a datum's height below the frame.
+#[test]
+fn a_ride_on_its_jacks_is_tipped_about_the_ground_they_stand_on() {
+    let mut file = loaded();
+    file.profiles[0].outriggers.clear();
+    let ride = one(file);
+    assert!(ride.level.stands());
+    let high = ride.ground.points[0].elevation.unwrap();
+    let depth = ride.level.datum.unwrap() - high;
+    let wind = 0.5 * 1.25 * 144.0 * 8.0 * 1.8 * (1.5 + depth);
+    let full = &ride.loads.cases[1];
+    assert!(
+        (full.tipped_by_wind - wind).abs() < 0.01 * wind,
+        "{}, {wind}",
+        full.tipped_by_wind
+    );
+    let assumed = &ride.loads.assumed;
+    assert!(
+        assumed.iter().any(|it| it.contains("Shape factor")),
+        "{assumed:?}"
+    );
+}
+
 #[test]
 fn a_narrow_or_light_ride_in_the_wind_could_tip() {
     let mut file = loaded();
