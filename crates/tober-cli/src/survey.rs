@@ -11,7 +11,8 @@ use clap::ValueEnum;
 use tober::assess::Verdict;
 use tober::site::Site;
 use tober::survey::{
-    CoordinateOrder, FileUnit, PointFileChoice, decode, read_field_book, read_point_file,
+    CoordinateOrder, FIELD_BOOK_EXAMPLE, FileUnit, PointFileChoice, decode, read_field_book,
+    read_point_file,
 };
 use tober::units::LengthStyle;
 
@@ -98,6 +99,10 @@ pub(crate) fn survey(path: &Path, choice: Choice) -> Result<(String, Verdict)> {
         );
         for bad in file.bad_lines.iter().take(5) {
             why += &format!("\nline {}: {}", bad.line, bad.words);
+        }
+        why += "\nA field book begins like this:";
+        for line in FIELD_BOOK_EXAMPLE {
+            why += &format!("\n  {line}");
         }
         return Err(anyhow!(why));
     }

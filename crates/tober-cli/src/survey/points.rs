@@ -12,7 +12,7 @@ pub(super) fn printed(file: &PointFile, choice: Choice) -> (String, Verdict) {
         .repeats
         .iter()
         .any(|repeat| matches!(repeat, Repeat::Heights { .. }));
-    let verdict = if conflicts || !file.bad_lines.is_empty() {
+    let verdict = if conflicts || !file.strays.is_empty() || !file.bad_lines.is_empty() {
         Verdict::Fail
     } else {
         Verdict::Pass
@@ -43,6 +43,9 @@ pub(super) fn printed(file: &PointFile, choice: Choice) -> (String, Verdict) {
     }
     for repeat in &file.repeats {
         text += &item("", &format!("TWICE: {repeat}."));
+    }
+    for stray in &file.strays {
+        text += &item("", &format!("FAR OFF: {stray}"));
     }
     let suggestions = file.suggestions();
     if !suggestions.is_empty() {

@@ -7,8 +7,9 @@ use leptos::prelude::*;
 use tober::Point;
 use tober::site::{Features, SiteFile};
 use tober::survey::{
-    BookRow, CoordinateOrder, FieldBook, FileUnit, Place, PointFile, PointFileChoice, PointPlace,
-    PoleSize, SuggestedFeature, Suggestion, TreeSize, read_point_file_in_slices,
+    BookRow, CoordinateOrder, FIELD_BOOK_EXAMPLE, FieldBook, FileUnit, Place, PointFile,
+    PointFileChoice, PointPlace, PoleSize, SuggestedFeature, Suggestion, TreeSize,
+    read_point_file_in_slices,
 };
 use tober::units::{LengthStyle, parse_length};
 
@@ -64,7 +65,9 @@ impl OpenedPoints {
         Err(format!(
             "{name} cannot be used: it is neither a site file, nor a field book (a table with the \
              columns point, backsight, foresight), nor a point file (point, northing, easting, \
-             elevation, description).{bad} Your work is as it was."
+             elevation, description).{bad} A field book begins like this, a line each: {}. Your \
+             work is as it was.",
+            FIELD_BOOK_EXAMPLE.map(|line| format!("“{line}”")).join(" ")
         ))
     }
 }
@@ -263,7 +266,7 @@ fn layout(file: &PointFile) -> String {
     )
 }
 
-/// Lines that could not be read, and points that are there twice.
+/// Lines that could not be read, points that are there twice, and elevations far off.
 fn complaints(file: &PointFile) -> Option<impl IntoView + use<>> {
     let bad = file
         .bad_lines
@@ -273,8 +276,9 @@ fn complaints(file: &PointFile) -> Option<impl IntoView + use<>> {
         .repeats
         .iter()
         .map(|repeat| format!("Twice: {repeat}."));
-    let count = file.bad_lines.len() + file.repeats.len();
-    let lines: Vec<String> = bad.chain(twice).take(MOST_LINES).collect();
+    let far_off = (file.strays.iter()).map(|stray| format!("Far off: {stray}"));
+    let count = file.bad_lines.len() + file.repeats.len() + file.strays.len();
+    let lines: Vec<String> = (bad.chain(far_off).chain(twice)).take(MOST_LINES).collect();
     let more = count - lines.len();
     (count > 0).then(|| {
         view! {

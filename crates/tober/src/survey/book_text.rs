@@ -41,6 +41,15 @@ pub struct FieldBookText {
     pub bad_lines: Vec<BadLine>,
 }
 
+/// How a field book begins, a line each: what to show to somebody whose file is none.
+pub const FIELD_BOOK_EXAMPLE: [&str; 5] = [
+    "units: feet",
+    "point, backsight, between, foresight, known",
+    "BM1, 4.20, , , 100.00",
+    "gate, , 3.11, ,",
+    "TP1, 5.15, , 2.50,",
+];
+
 /// Reads a field book from text; `units` is how a bare number is read where the text does not
 /// say. Absent when the text has no header of a field book.
 ///
@@ -368,6 +377,19 @@ mod tests {
         let read = read_field_book(text, Some(LengthStyle::Metres)).unwrap();
         let lines: Vec<usize> = read.bad_lines.iter().map(|bad| bad.line).collect();
         assert_eq!(lines, [1, 2, 3, 4, 5]);
+    }
+
+    #[test]
+    fn the_example_is_read_without_a_complaint() {
+        let read = read_field_book(&FIELD_BOOK_EXAMPLE.join("\n"), None).unwrap();
+        assert!(read.units_were_stated && read.bad_lines.is_empty());
+        let heights = read.book.reduce().rows.into_iter();
+        let heights: Vec<f64> = heights
+            .map(|row| row.elevation.unwrap().0 / 0.3048)
+            .collect();
+        for (height, by_hand) in heights.iter().zip([100.00, 101.09, 101.70]) {
+            assert!((height - by_hand).abs() < 1e-9, "{height}");
+        }
     }
 
     #[test]

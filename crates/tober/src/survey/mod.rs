@@ -30,7 +30,7 @@ pub(crate) mod twins;
 pub use allowance::Allowance;
 pub use blunder::Suspect;
 pub use book::{BookRow, Column, FieldBook, SpreadBy};
-pub use book_text::{FieldBookText, read_field_book};
+pub use book_text::{FIELD_BOOK_EXAMPLE, FieldBookText, read_field_book};
 pub use least_squares::{Fit, Spread, least_squares};
 pub use net::{Adjustment, Height, Residual, Rise};
 pub use place::{
@@ -40,7 +40,7 @@ pub use place::{
 pub use plane::{PlaneFit, PlaneSpread, fit_plane};
 pub use point_file::{
     BadLine, CoordinateOrder, Encoding, FilePoint, FileUnit, ImportedPoints, Layout, PointFile,
-    PointFileChoice, PoleSize, Repeat, SuggestedFeature, Suggestion, TreeSize, decode,
+    PointFileChoice, PoleSize, Repeat, Stray, SuggestedFeature, Suggestion, TreeSize, decode,
     read_point_file, read_point_file_in_slices,
 };
 pub use reading::{LONGEST_ROD, ReadingError, parse_reading};

@@ -17,9 +17,11 @@
 mod columns;
 mod decode;
 mod number;
+mod stray;
 mod suggest;
 
 pub use decode::{Encoding, decode};
+pub use stray::Stray;
 pub use suggest::{PoleSize, SuggestedFeature, Suggestion, TreeSize};
 
 use std::collections::HashMap;
@@ -114,6 +116,8 @@ pub struct PointFile {
     pub bad_lines: Vec<BadLine>,
     /// Points that are there more than once.
     pub repeats: Vec<Repeat>,
+    /// Elevations that lie far from all the others.
+    pub strays: Vec<Stray>,
 }
 
 /// What is kept in a site file of a point file that was taken in, so that its points can be led
@@ -311,6 +315,7 @@ pub async fn read_point_file_in_slices(
     let repeats = repeats(&points, &at).await;
     PointFile {
         repeats,
+        strays: stray::strays(&points),
         points,
         layout: Layout {
             separator: separator.word(),

@@ -252,6 +252,29 @@ fn repeats_are_reported_and_kept() {
     );
 }
 
+/// A slipped decimal and a point that was never levelled stand out; a pole's top, a bank and a
+/// file that is all hill do not.
+#[test]
+fn elevations_far_off_are_reported_and_kept() {
+    let good = "1,0,0,101.2\n2,0,10,101.3\n3,10,0,101.1\n4,10,10,101.4\n5,20,5,101.2\n";
+    let file = read(&format!("{good}6,20,9,1013.34\n7,5,5,0\n8,6,6,108.0\n"));
+    assert_eq!(file.points.len(), 8);
+    let words: Vec<String> = file.strays.iter().map(Stray::to_string).collect();
+    assert_eq!(
+        words,
+        [
+            "line 6: the elevation 1013.340 m is 912.040 m above the middle of all; has a decimal \
+             slipped?",
+            "line 7: the elevation 0.000 m is 101.300 m below the middle of all; has a decimal \
+             slipped?",
+        ]
+    );
+    assert_eq!(read(good).strays, []);
+    let hill: String = (0..50).map(|i| format!("{i},{i},0,{}\n", 7 * i)).collect();
+    assert_eq!(read(&hill).strays, []);
+    assert_eq!(read("1,0,0,1\n2,0,9,100\n").strays, []);
+}
+
 #[test]
 fn descriptions_are_suggestions() {
     let file = read(

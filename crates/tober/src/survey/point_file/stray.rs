@@ -1,0 +1,69 @@
+//! Elevations that lie far from all the others of a point file: a slipped decimal, a point that
+//! was never levelled and stands at zero.
+//!
+//! ```text
+//!   101.2  101.3  101.1  1013.34  101.4      the middle of all is 101.3; the middle half of them
+//!                        ───────             lies within 0.2 m; 1013.34 is 912 m above it
+//! ```
+//!
+//! The middle and the middle half are taken, and not the mean and the standard deviation: one
+//! wrong elevation among ten moves these so far that it hides itself (J. W. Tukey, *Exploratory
+//! Data Analysis*, 1977, whose fences are at 1.5 middle halves; here they are further out, since
+//! fairgrounds have banks and ditches that are no mistakes; from memory).
+
+use super::FilePoint;
+
+/// An elevation that lies far from all the others. It is kept: perhaps there is a cliff.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+#[error(
+    "line {line}: the elevation {elevation:.3} m is {:.3} m {} the middle of all; has a decimal \
+     slipped?",
+    above.abs(),
+    if *above > 0.0 { "above" } else { "below" }
+)]
+pub struct Stray {
+    /// The line of the point.
+    pub line: usize,
+    /// Its elevation, metres.
+    pub elevation: f64,
+    /// How far it lies above the middle of all, metres; negative below.
+    pub above: f64,
+}
+
+/// Fences stand this many widths of the middle half from the middle.
+const WIDTHS: f64 = 10.0;
+
+/// Nothing within this of the middle is far, metres: more than the slopes of any fairground's
+/// banks, less than a decimal slipped in any elevation that is more than a few metres.
+const NEAR: f64 = 10.0;
+
+/// Fewer elevations than these have no middle half.
+const FEWEST: usize = 5;
+
+/// Every elevation that lies far from all the others, in the order of the lines.
+pub(super) fn strays(points: &[FilePoint]) -> Vec<Stray> {
+    let heights = || points.iter().filter_map(|point| Some(point.elevation?.0));
+    let mut sorted: Vec<f64> = heights().collect();
+    sorted.sort_by(f64::total_cmp);
+    let count = sorted.len();
+    let at = |place: usize| sorted.get(place).copied();
+    let (Some(low), Some(middle), Some(high)) = (at(count / 4), at(count / 2), at(3 * count / 4))
+    else {
+        return Vec::new();
+    };
+    if count < FEWEST {
+        return Vec::new();
+    }
+    let far = NEAR.max(WIDTHS * (high - low));
+    (points.iter())
+        .filter_map(|point| {
+            let elevation = point.elevation?.0;
+            let above = elevation - middle;
+            (above.abs() > far).then_some(Stray {
+                line: point.line,
+                elevation,
+                above,
+            })
+        })
+        .collect()
+}
