@@ -177,3 +177,24 @@ fn other_encodings_are_read() {
     assert_eq!(output.status.code(), Some(0));
     assert!(text(&output.stdout).contains("Böschung"));
 }
+
+#[test]
+fn a_list_without_a_header_is_shown_how_a_field_book_begins() {
+    let output = survey("FL 4.5\nFR 4.7\n", &["-"]);
+    assert_eq!(output.status.code(), Some(2));
+    let shown = text(&output.stderr).split("begins like this:\n").nth(1);
+    let shown = shown.expect("an example").replace("\n  ", "\n");
+    let output = survey(shown.trim_start(), &["-"]);
+    assert_eq!(output.status.code(), Some(1), "{shown}");
+    assert!(text(&output.stdout).contains("101.70 ft"), "{shown}");
+}
+
+#[test]
+fn a_slipped_decimal_is_remarked_and_kept() {
+    let good = "1,0,0,101.2\n2,0,10,101.3\n3,10,0,101.1\n4,10,10,101.4\n5,20,5,101.2\n";
+    assert_eq!(survey(good, &["-"]).status.code(), Some(0));
+    let output = survey(&format!("{good}6,20,9,1013.34\n"), &["-"]);
+    assert_eq!(output.status.code(), Some(1));
+    assert!(text(&output.stdout).contains("FAR OFF: line 6"));
+    assert!(text(&output.stdout).contains("6 points"));
+}

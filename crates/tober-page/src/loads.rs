@@ -53,6 +53,10 @@ pub(crate) fn Loads() -> impl IntoView {
         </Show>
         <div role="status" class="trial-outcome" id="trial-outcome">
             {move || tried.get().map(|tried| told(store, &tried))}
+            {move || tried.with(|tried| {
+                let tried = tried.as_ref()?;
+                store.with_ride(|ride, style| answers(&ride.loads.feet, tried, style))
+            })}
         </div>
         {move || store.with_ride(|ride, style| {
             tried.with(|tried| feet(ride, tried.as_ref(), style))
@@ -227,6 +231,22 @@ fn told(store: Store, tried: &TrialLoads) -> impl IntoView + use<> {
         </p>
     }
     .into_any()
+}
+
+/// How every foot answers a trial, short enough to stay in sight beside the seats.
+fn answers(feet: &[FootLoads], tried: &TrialLoads, style: LengthStyle) -> impl IntoView + use<> {
+    let scale = tober_drawing::load_scale(feet);
+    let each = feet.iter().filter_map(|foot| {
+        let trial = tried.feet.iter().find(|it| it.id == foot.id)?;
+        Some(view! {
+            <li>
+                <strong>{foot.id.clone()}</strong> " "
+                {between(trial.least, trial.greatest, style)}
+                <div inner_html=tober_drawing::load_bar(foot, Some(trial), scale)></div>
+            </li>
+        })
+    });
+    view! { <ol class="trial-feet">{each.collect_view()}</ol> }
 }
 
 /// Factors, advice, jacks while building up, what is not known.

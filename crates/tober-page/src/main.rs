@@ -64,6 +64,7 @@ fn App() -> impl IntoView {
             class:reading=move || store.tab.get() == state::Tab::Level
             class:clearing=move || store.tab.get() == state::Tab::Clear
             class:surveying=move || store.tab.get() == state::Tab::Survey
+            class:loading=move || store.tab.get() == state::Tab::Loads
         >
             <header::Header/>
             <files::Notices/>

@@ -9,7 +9,7 @@ pub(crate) struct Sample {
 }
 
 /// The first one is what the page opens on.
-pub(crate) const SAMPLES: [Sample; 2] = [
+pub(crate) const SAMPLES: [Sample; 3] = [
     Sample {
         id: "village-green",
         title: "Village green, in feet",
@@ -19,6 +19,11 @@ pub(crate) const SAMPLES: [Sample; 2] = [
         id: "paved-yard",
         title: "Paved yard, in metres",
         json: include_str!("../../../sample-sites/paved-yard.json"),
+    },
+    Sample {
+        id: "quillow-green",
+        title: "Green levelled with rod and level",
+        json: include_str!("../../../sample-sites/quillow-green.json"),
     },
 ];
 

@@ -2,7 +2,8 @@
 
 use tober::assess::{Assessment, Verdict, assess};
 use tober::clearance::{Against, Part};
-use tober::site::{Placement, Site};
+use tober::site::{Placement, Site, SiteFile};
+use tober::survey::Standing;
 
 fn green() -> Site {
     let sample = include_str!("../../../sample-sites/village-green.json");
@@ -62,4 +63,34 @@ fn in_the_yard_everything_holds() {
         .map(|ride| site.profile(ride).map(|profile| profile.class))
         .collect();
     assert_ne!(classes[0], classes[1]);
+}
+
+/// Every height under the ride comes from rod readings, and no surer than the rod was read.
+#[test]
+fn on_the_levelled_green_the_feet_stand_on_the_field_book() {
+    let sample = include_str!("../../../sample-sites/quillow-green.json");
+    let site = Site::read(sample).expect("a sound sample");
+    assert!(site.file().spot_levels.is_empty());
+    let reduction = &site.reductions()[0];
+    assert_eq!(reduction.standing(), Standing::Closes);
+    // Backsights 4.37 + 5.02 + 4.61 + 4.88 = 18.88, foresights 3.94 + 5.85 + 5.09 + 4.01 = 18.89.
+    let misclosure = reduction.closures[0].misclosure;
+    assert!((misclosure + 0.01 * 0.3048).abs() < 1e-9, "{misclosure}");
+
+    let errors = |file: &SiteFile| -> Vec<Option<f64>> {
+        let site = Site::new(file.clone()).expect("a sound site");
+        let under = &assess(&site).rides[0].ground;
+        under.points.iter().map(|point| point.error).collect()
+    };
+    let as_read = errors(site.file());
+    assert!(as_read.iter().all(Option::is_some), "{as_read:?}");
+    let mut file = site.file().clone();
+    file.field_books[0].reading_error = Some(0.010);
+    for (sure, unsure) in as_read.iter().zip(errors(&file)) {
+        assert!(*sure < unsure, "{sure:?}, {unsure:?}");
+    }
+    // Without the book nobody knows a height, and the site says so.
+    file.field_books.clear();
+    let faults = Site::new(file).expect_err("no heights").to_string();
+    assert!(faults.contains("spot_levels"), "{faults}");
 }

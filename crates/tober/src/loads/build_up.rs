@@ -94,7 +94,8 @@ pub(super) fn fill(
     if level.acts.is_empty() {
         return;
     }
-    if profile.frame.mass.or(profile.loads.mass).is_none() {
+    let weighed = profile.frame.mass.or(profile.loads.mass).is_some();
+    if !weighed {
         loads.assumed.push(format!(
             "While it is levelled the frame has {MASS} kg: its mass is not stated."
         ));
@@ -143,10 +144,11 @@ pub(super) fn fill(
                 greatest_at_work,
                 capacity: foot.capacity,
                 ground: felt,
-                verdict: if foretold {
+                verdict: if foretold && weighed {
                     own.and(ground_verdict)
                 } else {
-                    // Somewhere the frame would go over, and nobody knows what it does then.
+                    // Somewhere the frame would go over, and nobody knows what it does then; or
+                    // nobody knows what it weighs.
                     own.and(ground_verdict).and(Verdict::Unknown)
                 },
             })

@@ -157,6 +157,12 @@ impl<'a> Standing<'a> {
                 values.value("shape-factor")
             ));
         }
+        if loading.centre.is_none() {
+            assumed.push(
+                "The ride's own centre is taken to be over the hub: where it is, is not stated."
+                    .to_owned(),
+            );
+        }
         if loading.friction.is_none() {
             assumed.push(format!(
                 "Friction of the feet: {}.",

@@ -309,6 +309,25 @@ fn a_weak_jack_is_named_with_its_step() {
 }
 
 #[test]
+fn a_ride_of_unknown_weight_has_jacks_of_unknown_verdict() {
+    let mut file = loaded();
+    (file.profiles[0].loads.mass, file.profiles[0].frame.mass) = (None, None);
+    let loads = of(file);
+    assert!(!loads.jacks.is_empty());
+    for jack in &loads.jacks {
+        assert_ne!(jack.verdict, Verdict::Pass, "{jack:?}");
+    }
+}
+
+#[test]
+fn a_centre_that_nobody_stated_is_told() {
+    let mut file = loaded();
+    file.profiles[0].loads.centre = None;
+    let loads = of(file);
+    assert!(loads.assumed.iter().any(|it| it.contains("own centre")));
+}
+
+#[test]
 fn quarter_turns_move_load_along_diagonals() {
     let loads = of(loaded());
     for (index, turn) in loads.quarter_turns.iter().enumerate() {

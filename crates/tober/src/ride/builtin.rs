@@ -74,6 +74,7 @@ fn marrowby_swing() -> RideProfile {
         frame: Frame::default(),
         loads: Loading {
             mass: Some(8_000.0),
+            centre: Some(Point::origin()),
             centre_height: Some(2.2),
             seats: vec![SeatRing {
                 cars: 16,
@@ -174,6 +175,7 @@ fn tollick_round() -> RideProfile {
         frame: Frame::default(),
         loads: Loading {
             mass: Some(8_000.0),
+            centre: Some(Point::origin()),
             centre_height: Some(1.4),
             seats: vec![SeatRing {
                 cars: 10,
@@ -268,6 +270,7 @@ fn wrenlow_hop() -> RideProfile {
         frame: Frame::default(),
         loads: Loading {
             mass: Some(2_600.0),
+            centre: Some(Point::origin()),
             centre_height: Some(0.8),
             seats: vec![SeatRing {
                 cars: 8,
@@ -356,6 +359,7 @@ fn brandlewick_wheel() -> RideProfile {
         frame: Frame::default(),
         loads: Loading {
             mass: Some(8_000.0),
+            centre: Some(Point::origin()),
             centre_height: Some(4.5),
             seats: vec![SeatRing {
                 cars: 12,

@@ -29,11 +29,12 @@
 //! there. When no foot pulls, that is the answer.
 //!
 //! It ends, whatever the feet: each time a foot is let go, the energy of the frame held by those
-//! that are left is less than it was before, so that no set of feet comes up twice, and there are
-//! only so many sets (the dual method of Goldfarb and Idnani, seen from the frame's place). Nor is
-//! a frame that balances on two feet a special case: a foot that neither pushes nor pulls need
-//! not be let go; where one must be, and the frame then turns freely about the others, it turns
-//! until it touches one that hangs, and it does, since the weight lies over the polygon.
+//! that are left is less than it was before; a foot taken along, be it one that was let go once,
+//! adds nothing, since it is not shortened yet when it touches. So no set of feet comes up twice,
+//! and there are only so many sets (the dual method of Goldfarb and Idnani, seen from the frame's
+//! place). Nor is a frame that balances on two feet a special case: a foot that neither pushes nor
+//! pulls need not be let go; where one must be, and the frame then turns freely about the others,
+//! it turns until it touches one that hangs, and it does, since the weight lies over the polygon.
 //!
 //! Each foot's shortening is carried along instead of worked out anew from heights, so that a
 //! stiff foot's load does not hang on the last digit of a height. A rigid frame (`K` infinite) has
