@@ -16,11 +16,11 @@ use super::{Act, ActKind, After, JackSetting, Passes, Way};
 use crate::Point;
 use crate::statics::{Support, settle};
 
-/// What is foretold is told in such steps, degrees, metres and newtons: far finer than anybody reads, and
-/// the same wherever the lot lies, so that what a crew has ticked off stays ticked off.
+/// What a level is foretold to show is told in such steps, degrees and metres: far finer than
+/// anybody reads, and the same wherever the lot lies. Loads are told as they are: rounded they
+/// would not balance.
 const ANGLE_TOLD: f64 = 1e-4;
 const LENGTH_TOLD: f64 = 1e-6;
-const LOAD_TOLD: f64 = 1.0;
 
 fn foretold(value: f64, step: f64) -> f64 {
     // No minus zero.
@@ -438,10 +438,7 @@ impl<'a> Frame<'a> {
         let jacks = rest.loads.iter().take(self.corners.len()).copied();
         let folded = stand.profile.outriggers.len() - self.tops.len();
         let rest_of = rest.loads.iter().skip(self.corners.len()).copied();
-        let loads = jacks
-            .chain(std::iter::repeat_n(0.0, folded))
-            .chain(rest_of)
-            .map(|load| foretold(load, LOAD_TOLD));
+        let loads = jacks.chain(std::iter::repeat_n(0.0, folded)).chain(rest_of);
         Some(After {
             loads: loads.collect(),
             along_deg: foretold(libm::atan(rest.along).to_degrees(), ANGLE_TOLD),
@@ -470,7 +467,26 @@ mod tests {
     use super::super::tests::{bumpy, truck};
     use super::*;
     use crate::assess::Verdict;
-    use crate::ride::builtin;
+    use crate::ride::{RideProfile, builtin};
+
+    /// Whether loads on jacks, outriggers and tyres hold the weight and its moments, to a billionth.
+    fn balances(profile: &RideProfile, stand: &Stand, loads: &[f64]) -> bool {
+        let jacks = profile.jacks.iter().map(|it| it.at);
+        let outriggers = profile.outriggers.iter().map(|it| it.at);
+        let wheels = profile.wheels.iter().map(|it| it.at);
+        let places = jacks.chain(outriggers).chain(wheels);
+        let mut left = [0.0; 3];
+        for (at, load) in places.zip(loads) {
+            left = [left[0] + load, left[1] + load * at.x, left[2] + load * at.y];
+        }
+        let (weight, centre) = (stand.load.weight, stand.load.centre);
+        let asked = [weight, weight * centre.x, weight * centre.y];
+        let holds = left
+            .iter()
+            .zip(asked)
+            .all(|(left, asked)| (left - asked).abs() <= 1e-9 * weight);
+        holds && loads.iter().all(|&load| load >= 0.0)
+    }
 
     proptest! {
         #![proptest_config(ProptestConfig { max_global_rejects: 100_000, ..ProptestConfig::default() })]
@@ -523,6 +539,7 @@ mod tests {
                     _ => slope,
                 };
                 for state in &states {
+                    prop_assert!(balances(&profile, &stand, &state.loads), "{state:?}");
                     prop_assert!(state.rack <= rack + 1e-6, "{state:?} after {:?}", passes[0]);
                     prop_assert!(steeper(state) <= slope + 1e-5, "{state:?} after {:?}", passes[0]);
                 }
