@@ -21,8 +21,8 @@ use crate::sheet::words;
 /// Who asks, as the command line names it.
 #[derive(Clone, Copy, Debug, ValueEnum)]
 pub(crate) enum By {
-    /// The ride inspector: one ride beside another.
-    RideInspector,
+    /// The ride beside it, and the ride inspector.
+    NeighbourRide,
     /// The utility that owns a line or a service.
     Utility,
     /// The fire marshal.
@@ -40,7 +40,7 @@ pub(crate) enum By {
 impl By {
     fn asks(self) -> Asks {
         match self {
-            By::RideInspector => Asks::RideInspector,
+            By::NeighbourRide => Asks::NeighbourRide,
             By::Utility => Asks::Utility,
             By::FireMarshal => Asks::FireMarshal,
             By::Access => Asks::Access,

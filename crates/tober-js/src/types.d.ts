@@ -50,7 +50,7 @@ export type Allowance = {
 };
 
 /** Who asks for a clearance: what an organizer sorts the table by. */
-export type Asks = "ride_inspector" | "utility" | "fire_marshal" | "access" | "organizer" | "ride_maker" | "electrician";
+export type Asks = "neighbour_ride" | "utility" | "fire_marshal" | "access" | "organizer" | "ride_maker" | "electrician";
 
 /** Everything that follows from a `Site`. */
 export interface Assessment {

@@ -46,8 +46,8 @@ pub struct Rule {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Asks {
-    /// The ride inspector, for one ride beside another.
-    RideInspector,
+    /// Whoever answers for the ride beside it, and the ride inspector.
+    NeighbourRide,
     /// The utility that owns a line or a service.
     Utility,
     /// The fire marshal.
@@ -65,7 +65,7 @@ pub enum Asks {
 impl Asks {
     /// All of them.
     pub const ALL: [Asks; 7] = [
-        Asks::RideInspector,
+        Asks::NeighbourRide,
         Asks::Utility,
         Asks::FireMarshal,
         Asks::Access,
@@ -77,7 +77,7 @@ impl Asks {
     /// In plain words.
     pub fn words(self) -> &'static str {
         match self {
-            Asks::RideInspector => "ride inspector",
+            Asks::NeighbourRide => "neighbour ride",
             Asks::Utility => "utility",
             Asks::FireMarshal => "fire marshal",
             Asks::Access => "access",
@@ -148,7 +148,7 @@ const PRACTICE: &str = "common practice, no published source";
 /// Who asks for a rule, and who must confirm it.
 type Who = (Asks, &'static str);
 
-const RIDE_INSPECTOR: Who = (Asks::RideInspector, "the ride inspector");
+const RIDE_INSPECTOR: Who = (Asks::NeighbourRide, "the ride inspector");
 const UTILITY: Who = (Asks::Utility, "the utility that owns the line");
 const FIRE_MARSHAL: Who = (Asks::FireMarshal, "the fire marshal");
 const ORGANIZER: Who = (Asks::Organizer, "the event organizer");
