@@ -17,9 +17,11 @@
 //! Everything that was started ends with the values that hold it, also when a test fails.
 
 mod browser;
+mod random;
 mod server;
 
 pub use browser::{Browser, Screen};
+pub use random::Random;
 pub use server::{JsServer, PageServer};
 
 use std::fs;

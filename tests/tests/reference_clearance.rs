@@ -12,6 +12,7 @@ use tober::clearance::{not_checked, rulebook};
 use tober::envelope::{CLOSE_ENOUGH, Envelope, Heights, Wire, hang_angle, turn_rate};
 use tober::ride::{HungChairs, RigidArms, RisingArms, Swing, SwingRow, SwingTable};
 use tober::units::LengthStyle;
+use tober_tests::Random;
 
 /// Rounding, metres.
 const ROUNDING: f64 = 1e-9;
@@ -277,20 +278,6 @@ struct Scene {
     polygon: Vec<(f64, f64)>,
     reach: f64,
     tilt: f64,
-}
-
-/// Numbers that look random, the same in every run: `SplitMix64` (Steele, Lea & Flood, 2014).
-struct Random(u64);
-
-impl Random {
-    fn between(&mut self, low: f64, high: f64) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut bits = self.0;
-        bits = (bits ^ (bits >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        bits = (bits ^ (bits >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        bits ^= bits >> 31;
-        low + (high - low) * (bits >> 11) as f64 / (1_u64 << 53) as f64
-    }
 }
 
 /// The kinds of ride, one after the other.

@@ -1315,8 +1315,8 @@ export interface Passes {
    */
   at_least: number;
   /**
-   * Whether that is proven of the orders that finish each pair before the next, low side
-   * first, only; else of any order.
+   * Whether that is proven only of the orders that begin each pair at the same jack and finish
+   * it before the next (for letting down, of those read backwards); else of any order.
    */
   group_after_group: boolean;
 }

@@ -158,8 +158,8 @@ fn jacks(plan: &LevelPlan, units: LengthStyle) -> String {
         rows.collect(),
     ) + &item(
         "  ",
-        "Hole 1 is the highest. Turns are full turns of the crank. Screw left is with the frame lifted; \
-         datum to pad, by tape, is at work.",
+        "Hole 1 is the highest. Turns are full turns of the crank. Screw left is with the frame \
+         lifted; datum to pad, by tape, is at work.",
     )
 }
 

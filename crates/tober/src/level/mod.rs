@@ -312,8 +312,8 @@ pub struct Passes {
     /// No order that keeps the limits takes fewer: proven. As many as there are acts where these
     /// are proven to be the fewest.
     pub at_least: usize,
-    /// Whether that is proven of the orders that finish each pair before the next, low side
-    /// first, only; else of any order.
+    /// Whether that is proven only of the orders that begin each pair at the same jack and finish
+    /// it before the next (for letting down, of those read backwards); else of any order.
     pub group_after_group: bool,
 }
 

@@ -146,7 +146,8 @@ pub(super) struct Sequence {
     pub(super) acts: Vec<Turned>,
     /// No order of the kind takes fewer acts than this.
     pub(super) at_least: usize,
-    /// Whether that is said of orders that finish each group before the next, or of any order.
+    /// Whether that is said only of orders that begin each group at the same jack and finish it
+    /// before the next; else of any order.
     pub(super) group_after_group: bool,
 }
 

@@ -17,8 +17,8 @@
 //!
 //! A jack serves as long as there is a hole, the one in the plan or a higher one, in which the
 //! leg can be pinned and the screw ends neither wound out nor wound in. An outrigger is served as
-//! long as its own pieces and its share of those left on the truck make some stack so near to what is needed
-//! that the frame stays within tolerance.
+//! long as its own pieces and its share of those left on the truck make some stack so near to what
+//! is needed that the frame stays within tolerance.
 //!
 //! The chances of the feet are added: one or more of them failing is never likelier than that
 //! (Boole's inequality). Of the blocks left on the truck each outrigger is given an even share, so

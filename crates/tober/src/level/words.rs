@@ -54,7 +54,7 @@ impl Act {
 }
 
 impl Passes {
-    /// `Lifting: 18 acts, proven the fewest that finish each pair before the next.`
+    /// `Lifting: 18 acts; no order takes fewer: proven.`
     pub fn in_words(&self) -> String {
         let what = match self.kind {
             ActKind::Lower => "Letting down on the outriggers",
@@ -64,8 +64,11 @@ impl Passes {
         };
         let (acts, at_least) = (self.acts, self.at_least);
         let noun = if acts == 1 { "act" } else { "acts" };
+        if self.kind == ActKind::LetDown {
+            return format!("{what}: {acts} {noun}, those of lifting from the last to the first.");
+        }
         let of_these = if self.group_after_group {
-            " that finishes each pair before the next"
+            " that begins each pair at the same jack, and finishes it before the next,"
         } else {
             ""
         };
@@ -93,7 +96,7 @@ impl Preference {
             Preference::Lowest { .. } => "lowest to the last hair".to_owned(),
             Preference::FewestPieces => "fewest pieces".to_owned(),
             Preference::FewestTurns { step } => {
-                format!("fewest turns under load, in steps of {}", quarters(*step))
+                format!("fewest turns under load, in steps of {step}")
             }
         }
     }

@@ -132,7 +132,7 @@ fn a_ride_on_its_jacks_is_tipped_about_the_ground_they_stand_on() {
     let wind = 0.5 * 1.25 * 144.0 * 8.0 * 1.8 * (1.5 + depth);
     let full = &ride.loads.cases[1];
     assert!(
-        (full.tipped_by_wind - wind).abs() < 0.01 * wind,
+        (full.tipped_by_wind - wind).abs() < 1e-6 * wind,
         "{}, {wind}",
         full.tipped_by_wind
     );
