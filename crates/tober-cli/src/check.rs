@@ -15,6 +15,7 @@ use tober::units::LengthStyle;
 use tober_drawing::{Pair, side_svg};
 
 use crate::sheet::clearance::{Rules, against, remark};
+use crate::sheet::ground;
 use crate::sheet::layout::{Column, heading, item, numbered, table};
 use crate::sheet::words;
 
@@ -67,6 +68,8 @@ pub(crate) struct Record<'a> {
     rules: &'a [RuleInForce],
     not_checked: &'static [NotChecked],
     cautions: &'a [String],
+    #[serde(skip_serializing_if = "<[String]>::is_empty")]
+    unclosed: &'a [String],
     #[serde(skip)]
     assessment: &'a Assessment,
     #[serde(skip)]
@@ -138,8 +141,11 @@ impl<'a> Record<'a> {
         let passages: Vec<&Passage> = passages.filter(|_| asked(Asks::FireMarshal)).collect();
         let cords = assessment.cords.iter();
         let cords: Vec<&CordCheck> = cords.filter(|_| asked(Asks::Electrician)).collect();
+        // Heights enter into lines overhead and services below.
+        let heights = (!assessment.unclosed.is_empty()).then_some(Verdict::Unknown);
         let verdicts = rows.iter().map(|it| it.row.verdict);
         let verdicts = verdicts
+            .chain(heights)
             .chain(lot.iter().map(|it| it.row.verdict))
             .chain(ways.iter().map(|way| way.verdict))
             .chain(passages.iter().map(|passage| passage.verdict))
@@ -156,6 +162,7 @@ impl<'a> Record<'a> {
             rules: &assessment.rules,
             not_checked: not_checked(),
             cautions: &assessment.cautions,
+            unclosed: &assessment.unclosed,
             assessment,
             by,
         }
@@ -195,6 +202,7 @@ impl<'a> Record<'a> {
                 units.label()
             ),
         );
+        head += &ground::unclosed("", self.assessment);
         let mut sections = vec![
             head,
             heading("Distances, tightest first", "-") + &self.distances(&rules),

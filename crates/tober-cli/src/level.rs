@@ -48,6 +48,7 @@ fn of_ride(site: &Site, assessment: &Assessment, index: usize, ride: &RideAssess
         section(
             "Ground",
             item("  ", &format!("Survey: {}", assessment.survey))
+                + &ground::unclosed("  ", assessment)
                 + &ground::section(&ride.ground, units),
         ),
         section(

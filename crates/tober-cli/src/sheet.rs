@@ -62,6 +62,7 @@ fn head(assessment: &Assessment) -> String {
     if !assessment.survey.is_empty() {
         text += &item("", &format!("Survey: {}", assessment.survey));
     }
+    text += &ground::unclosed("", assessment);
     for warning in &assessment.warnings {
         text += &item("", &warning.to_string());
     }

@@ -168,6 +168,29 @@ fn what_is_not_known_does_not_pass() {
     assert!(text(&output.stdout).contains("Level: NOT KNOWN"));
 }
 
+/// A turning point of the green that is levelled by field book, read off the next foot.
+#[test]
+fn heights_of_a_book_that_does_not_close_do_not_pass() {
+    let green = fs::read_to_string(sample("quillow-green")).expect("the sample is there");
+    let mut site: serde_json::Value = serde_json::from_str(&green).expect("JSON");
+    let turning = &mut site["field_books"][0]["rows"][16]["foresight"];
+    assert_eq!(*turning, "5.85");
+    *turning = "6.85".into();
+    let site = site.to_string();
+    for command in ["level", "check", "sheet"] {
+        let output = tober_reading(site.as_bytes(), &[command, "-"]);
+        assert_eq!(output.status.code(), Some(1), "{command}");
+        let said = text(&output.stdout);
+        assert!(said.contains("NOT KNOWN"), "{command}");
+        assert!(said.contains("does not close"), "{command}");
+    }
+    let output = tober_reading(site.as_bytes(), &["level", "-"]);
+    let head = text(&output.stdout).lines().take(14).collect::<Vec<_>>();
+    insta::assert_snapshot!("level-book-does-not-close", head.join("\n"));
+    let sound = tober(["level", &sample("quillow-green")]);
+    assert_eq!(sound.status.code(), Some(0));
+}
+
 #[test]
 fn faults_are_located() {
     let mut site: serde_json::Value = serde_json::from_str(&village()).expect("JSON");

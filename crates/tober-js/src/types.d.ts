@@ -68,6 +68,11 @@ export interface Assessment {
   warnings: Fault[];
   /** What the survey of the ground is good for, in words. */
   survey: string;
+  /**
+   * Field books that give the ground heights although they do not close: by how much, and what
+   * to do. While there are any, no ride is known to stand level.
+   */
+  unclosed?: string[];
   /** Every placed ride, in the order of the file. */
   rides: RideAssessment[];
   /** What is left of every walkway and fire lane. */
@@ -1319,6 +1324,8 @@ export interface Passes {
    * it before the next (for letting down, of those read backwards); else of any order.
    */
   group_after_group: boolean;
+  /** Whether the acts are shorter than the frame asks, so that no jack carries more than it may. */
+  spares_jacks?: boolean;
 }
 
 /** One piece of a stack. */

@@ -124,7 +124,11 @@ fn count(assessment: &Assessment, verdict: Verdict) -> usize {
     let cords = cords.filter(|it| it.verdict == Some(verdict)).count();
     let lot = assessment.lot_clearances.iter();
     let lot = lot.filter(|it| it.row.verdict == verdict).count();
-    ways + passages + cords + lot + assessment.rides.iter().map(checks).sum::<usize>()
+    let books = match verdict {
+        Verdict::Unknown => assessment.unclosed.len(),
+        _ => 0,
+    };
+    ways + passages + books + cords + lot + assessment.rides.iter().map(checks).sum::<usize>()
 }
 
 /// What is spoken after a move.
@@ -144,8 +148,12 @@ pub(crate) fn spoken(ride: &RideAssessment, style: LengthStyle) -> String {
 
 /// Levelling in a sentence.
 pub(crate) fn level_sentence(ride: &RideAssessment) -> &'static str {
+    let unsurveyed = ride.ground.points.iter().any(|it| it.elevation.is_none());
     match ride.level.verdict {
         Verdict::Pass => "The frame can be levelled with what is on the truck.",
+        Verdict::Unknown if !unsurveyed => {
+            "Not known: something that this rests on is not certain. See what to do next."
+        }
         Verdict::Unknown => "Not known: the ground under it is not surveyed everywhere.",
         Verdict::Fail => "The frame cannot be levelled here with what is on the truck.",
     }

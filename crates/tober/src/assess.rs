@@ -75,6 +75,10 @@ pub struct Assessment {
     /// What the survey of the ground is good for, in words.
     #[serde(default)]
     pub survey: String,
+    /// Field books that give the ground heights although they do not close: by how much, and what
+    /// to do. While there are any, no ride is known to stand level.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub unclosed: Vec<String>,
     /// Every placed ride, in the order of the file.
     pub rides: Vec<RideAssessment>,
     /// What is left of every walkway and fire lane.
@@ -216,17 +220,25 @@ pub fn assess(site: &Site) -> Assessment {
         .enumerate()
         .filter_map(|(index, placed)| stand(site, index, placed, &load_rules))
         .collect();
+    let unclosed: Vec<String> = words::unclosed(site).collect();
+    let heights = if unclosed.is_empty() {
+        Verdict::Pass
+    } else {
+        Verdict::Unknown
+    };
     let parts = all_parts(site, &rides);
     for (ride, found) in rides.iter_mut().zip(clearances(site, &rules, &parts)) {
         ride.clearances = found.rows;
         ride.far = found.far;
+        ride.level.verdict = ride.level.verdict.and(heights);
         let rows = ride.clearances.iter().map(|row| row.verdict);
         let own = ride.level.verdict.and(ride.fence.verdict);
         ride.verdict = rows.fold(own.and(ride.loads.counts()), Verdict::and);
         if ride.over_ground.as_ref().is_some_and(|it| it.least < 0.0) {
             ride.verdict = Verdict::Fail;
         }
-        ride.next = words::next(site, ride);
+        ride.next = unclosed.clone();
+        ride.next.extend(words::next(site, ride));
     }
     let ways = ways(site, &rules, &parts);
     let passages = passages(site, &rules, &parts);
@@ -248,9 +260,10 @@ pub fn assess(site: &Site) -> Assessment {
         version: ASSESSMENT_VERSION,
         site: file.name.clone(),
         units: file.units,
-        verdict: judged.fold(Verdict::Pass, Verdict::and),
+        verdict: judged.fold(heights, Verdict::and),
         warnings: site.warnings().to_vec(),
         survey: site.ground().quality().words(file.units),
+        unclosed,
         rides,
         ways,
         passages,
@@ -435,10 +448,10 @@ fn over_the_ground(
     let datum = envelope.datum?.0;
     let spaces = placed_spaces(profile, placement);
     for space in spaces.iter().filter(|it| it.kind == SpaceKind::Moving) {
-        let wider = space.widening(hub, envelope.tilt_deg);
+        let up = space.leaning(hub, envelope.tilt_deg).up;
         let outline = space.wherever(hub, envelope.tilt_deg);
         let highest = ground.highest_within(&outline);
-        let height = highest.map(|highest| datum + space.heights.low - wider - highest);
+        let height = highest.map(|highest| datum + space.heights.low - up - highest);
         // Told of by its corner over the highest ground.
         let up = |at: &&Point| ground.height(**at).map_or(f64::NEG_INFINITY, |it| it.0);
         let corner = space.outline.iter().max_by(|a, b| up(a).total_cmp(&up(b)));
@@ -467,8 +480,8 @@ fn fence(
     let corners = |kind| {
         let spaces = spaces.iter().filter(move |it| it.kind == kind);
         spaces.flat_map(|space| {
-            let wider = space.widening(placement.hub(), envelope.tilt_deg);
-            space.outline.iter().map(move |&at| (at, wider))
+            let aside = space.leaning(placement.hub(), envelope.tilt_deg).aside;
+            space.outline.iter().map(move |&at| (at, aside))
         })
     };
     let moving_corners: Vec<(Point, f64)> = corners(SpaceKind::Moving).collect();

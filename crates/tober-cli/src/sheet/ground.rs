@@ -1,10 +1,17 @@
 //! The ground under a ride: every foot and tyre against the high corner, and how sure that is.
 
+use tober::assess::Assessment;
 use tober::level::GroundUnderRide;
 use tober::units::LengthStyle;
 
 use super::layout::{Column, item, table};
 use super::words;
+
+/// The field books that do not close, and what to do about them.
+pub(crate) fn unclosed(indent: &str, assessment: &Assessment) -> String {
+    let books = assessment.unclosed.iter();
+    books.map(|book| item(indent, book)).collect()
+}
 
 pub(crate) fn section(ground: &GroundUnderRide, units: LengthStyle) -> String {
     let high = ground.high_corner.as_deref();

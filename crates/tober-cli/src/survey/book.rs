@@ -66,11 +66,7 @@ fn page(book: &FieldBook, reduction: &Reduction, choice: Choice) -> String {
     let units = choice
         .shown_in
         .map_or(book.units, |units| units.or_own(book.units));
-    let name = if book.name.is_empty() {
-        &book.id
-    } else {
-        &book.name
-    };
+    let name = book.called();
     let word = match reduction.standing() {
         Standing::Closes => "CLOSES",
         Standing::NotChecked => "NOT CHECKED",

@@ -33,7 +33,10 @@ fn whole(store: Store, assessment: &Assessment) -> impl IntoView + use<> {
     let told = assessment.rules_told();
     let lines = all_rows(assessment);
     let verdicts = lines.iter().map(|(_, row)| row.verdict);
+    // Heights enter into lines overhead and services below.
+    let heights = (!assessment.unclosed.is_empty()).then_some(Verdict::Unknown);
     let verdict = verdicts
+        .chain(heights)
         .chain(ways::verdicts(assessment, None))
         .fold(Verdict::Pass, Verdict::and);
     let count = lines.len();
@@ -52,6 +55,7 @@ fn whole(store: Store, assessment: &Assessment) -> impl IntoView + use<> {
     let far: usize = assessment.rides.iter().map(|ride| ride.far).sum();
     view! {
         <h2>"Clearance record " {badge(verdict)}</h2>
+        {assessment.unclosed.iter().map(|it| view! { <p>{it.clone()}</p> }).collect_view()}
         <p>{format!(
             "{}: {count} distances of {}. Lengths in {}. Distances and what is left are \
              rounded down, requirements up.",

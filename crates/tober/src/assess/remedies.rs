@@ -11,7 +11,14 @@ use crate::site::Site;
 /// assessing again. Empty when it can be levelled as it stands, when the ground under it is not
 /// surveyed, or when nothing helps.
 pub fn remedies(site: &Site, index: usize) -> Vec<Remedy> {
-    let before = failing(&assess(site));
+    let now = assess(site);
+    let before = failing(&now);
+    // While a field book does not close nothing better than not known can be reached.
+    let best = if now.unclosed.is_empty() {
+        Verdict::Pass
+    } else {
+        Verdict::Unknown
+    };
     let mut remedies = level::remedies(site, index, &|moved| {
         failing(&assess(moved)).is_subset(&before)
     });
@@ -21,7 +28,7 @@ pub fn remedies(site: &Site, index: usize) -> Vec<Remedy> {
         remedy.change.apply(&mut file, index);
         let levelled = |site: Site| {
             let ride = assess(&site).rides.into_iter().nth(index);
-            ride.is_some_and(|ride| ride.level.verdict == Verdict::Pass)
+            ride.is_some_and(|ride| ride.level.verdict <= best)
         };
         Site::new(file).is_ok_and(levelled)
     });

@@ -4,6 +4,7 @@ use super::*;
 use crate::ground::Elevation;
 use crate::level::{Act, ShortOf};
 use crate::site::SiteFile;
+use crate::survey::{BookRow, FieldBook, Place, PointPlace};
 
 const SAMPLES: [&str; 2] = [
     include_str!("../../../../sample-sites/village-green.json"),
@@ -232,4 +233,67 @@ fn what_is_said_to_help_does() {
         let level = &assessed(helped).rides[0].level;
         assert_eq!(level.verdict, Verdict::Pass, "{remedy:?}");
     }
+}
+
+/// The sample green that is levelled by a field book, with one of its turning points read as
+/// `foresight`. Its BM closes within 2 mm as it stands.
+fn by_field_book(foresight: &str) -> Assessment {
+    let mut file = sample(include_str!("../../../../sample-sites/quillow-green.json"));
+    let mut rows = file.field_books[0].rows.iter_mut();
+    rows.find(|row| row.point == "TP2").unwrap().foresight = foresight.to_owned();
+    assessed(file)
+}
+
+#[test]
+fn heights_of_a_book_that_does_not_close_are_not_known() {
+    let closes = by_field_book("5.85");
+    assert_eq!((closes.verdict, closes.unclosed.len()), (Verdict::Pass, 0));
+    // Another 2 mm are within 12 mm × √0.118 km = 4.1 mm.
+    let tolerated = by_field_book("5.845");
+    assert_eq!(tolerated.verdict, Verdict::Pass, "{:?}", tolerated.unclosed);
+
+    let off = by_field_book("6.85");
+    let ride = &off.rides[0];
+    assert_eq!(
+        (off.verdict, ride.verdict, ride.level.verdict),
+        (Verdict::Unknown, Verdict::Unknown, Verdict::Unknown)
+    );
+    let said = &ride.next[0];
+    for part in [
+        "Field book Arrival day does not close: row 25 comes out 1.0",
+        "ft too low on BM pump house, and 0.01 ft is allowed.",
+        "foresight 6.85: off by a whole foot? It would have been 5.85",
+        "run the loop again",
+    ] {
+        assert!(said.contains(part), "{part:?} is not in {said:?}");
+    }
+    assert!(
+        !ride
+            .next
+            .iter()
+            .any(|it| it.contains("Everything that was checked holds"))
+    );
+}
+
+#[test]
+fn a_book_that_gives_no_ground_makes_nothing_unknown() {
+    let mut file = sample(SAMPLES[1]);
+    let row = |point: &str, backsight: &str, foresight: &str, known: &str| BookRow {
+        point: point.into(),
+        backsight: backsight.into(),
+        foresight: foresight.into(),
+        known: known.into(),
+        ..BookRow::default()
+    };
+    let rows = vec![row("BM", "1.500", "", "4.2"), row("BM", "", "1.700", "")];
+    let mut book = FieldBook::new("loop", LengthStyle::Metres, rows);
+    file.field_books.push(book.clone());
+    assert_eq!(assessed(file.clone()).verdict, Verdict::Pass);
+    // With a place its heights are ground.
+    book.places.push(PointPlace {
+        point: "BM".into(),
+        at: Place::Coordinates(Point::new(1.0, 1.0)),
+    });
+    file.field_books[0] = book;
+    assert_eq!(assessed(file).verdict, Verdict::Unknown);
 }

@@ -46,6 +46,42 @@ fn loads_not_known(ride: &RideAssessment) -> Option<String> {
     })
 }
 
+/// Readings that are named as worth reading again.
+const MOST_SUSPECTS: usize = 3;
+
+/// The field books that feed the ground and do not close: by how much, and what to do.
+pub(super) fn unclosed(site: &Site) -> impl Iterator<Item = String> {
+    site.unclosed_books().filter_map(|(book, reduction)| {
+        let closure = reduction.worst_closure()?;
+        let units = book.units;
+        let off = units.format_up(closure.misclosure.abs());
+        let way = if closure.misclosure > 0.0 {
+            "high"
+        } else {
+            "low"
+        };
+        let suspects = reduction.suspects.iter().take(MOST_SUSPECTS);
+        let suspects: Vec<String> = suspects
+            .map(|suspect| format!("row {}, {suspect}", suspect.row + 1))
+            .collect();
+        let read_again = match suspects.as_slice() {
+            [] => "Run the loop again.".to_owned(),
+            suspects => format!(
+                "Read again what may be wrong ({}), or run the loop again.",
+                suspects.join("; ")
+            ),
+        };
+        Some(format!(
+            "Field book {} does not close: row {} comes out {off} too {way} on {}, and {} is \
+             allowed. Until it closes, no height from it counts as known. {read_again}",
+            book.called(),
+            closure.row + 1,
+            closure.to,
+            units.format_down(closure.allowed?),
+        ))
+    })
+}
+
 /// What to do next for one ride, the most pressing first.
 pub(super) fn next(site: &Site, ride: &RideAssessment) -> Vec<String> {
     let style = site.file().units;

@@ -29,7 +29,7 @@ use crate::clearance::{Surroundings, contains};
 use crate::ground::Ground;
 use crate::ride::{self, RideProfile, Swing};
 use crate::slices::{Progress, in_one_go, no_pause};
-use crate::survey::{Datum, Reduction};
+use crate::survey::{Datum, FieldBook, Reduction};
 
 /// A checked site, with the ground prepared.
 ///
@@ -238,6 +238,17 @@ impl Site {
         &self.reductions
     }
 
+    /// The field books that give the ground heights although they do not close. Such heights are
+    /// off by nobody knows how much: nothing that rests on them is known.
+    pub fn unclosed_books(&self) -> impl Iterator<Item = (&FieldBook, &Reduction)> {
+        let books = self.file.field_books.iter().zip(self.reductions.iter());
+        books.filter(|(_, reduction)| {
+            reduction.worst_closure().is_some()
+                && counts_alike(&self.file, reduction)
+                && reduction.spot_levels().next().is_some()
+        })
+    }
+
     /// Every height that the ground is built from: the spot levels, and the points of the field
     /// books that have a place. The points of the breaklines come on top.
     pub fn shots(&self) -> Vec<SpotLevel> {
@@ -289,13 +300,16 @@ impl SiteFile {
     }
 }
 
+/// Whether the heights of a field book count from the same zero as all others.
+fn counts_alike(file: &SiteFile, book: &Reduction) -> bool {
+    !matches!(book.datum, Datum::HighCorner(_)) || file.stands_alone()
+}
+
 /// The spot levels, and the points of the field books whose heights count from the same zero.
 fn shots(file: &SiteFile, reductions: &[Reduction]) -> Vec<SpotLevel> {
-    let counts_alike =
-        |book: &&Reduction| !matches!(book.datum, Datum::HighCorner(_)) || file.stands_alone();
     let read = reductions
         .iter()
-        .filter(counts_alike)
+        .filter(|book| counts_alike(file, book))
         .flat_map(Reduction::spot_levels);
     file.spot_levels.iter().cloned().chain(read).collect()
 }

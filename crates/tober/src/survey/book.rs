@@ -135,6 +135,17 @@ impl Column {
     }
 }
 
+impl FieldBook {
+    /// What people call it, or else its id.
+    pub fn called(&self) -> &str {
+        if self.name.is_empty() {
+            &self.id
+        } else {
+            &self.name
+        }
+    }
+}
+
 impl BookRow {
     /// What is written in a column.
     pub fn text(&self, column: Column) -> &str {

@@ -245,10 +245,7 @@ impl FieldBook {
             reduction.set_high_corner_to_zero();
         }
         self.place(&mut reduction);
-        let is_suspicious = reduction
-            .closures
-            .iter()
-            .any(|it| it.is_within() == Some(false))
+        let is_suspicious = reduction.worst_closure().is_some()
             || reduction
                 .largest_residual()
                 .is_some_and(|(.., size)| size > OUTLIER);
@@ -312,6 +309,14 @@ impl Reduction {
         } else {
             Standing::Closes
         }
+    }
+
+    /// The closure that is furthest beyond its allowance; absent when none is.
+    pub fn worst_closure(&self) -> Option<&Closure> {
+        let beyond = |closure: &&Closure| closure.is_within() == Some(false);
+        let ratio = |it: &Closure| it.misclosure.abs() / it.allowed.unwrap_or_default();
+        let beyond = self.closures.iter().filter(beyond);
+        beyond.max_by(|one, other| ratio(one).total_cmp(&ratio(other)))
     }
 
     /// The reading whose standardized residual is largest: its row, its column and that residual
