@@ -98,17 +98,17 @@ impl<'a> Body<'a> {
             high,
         };
         let envelope = &parts.envelope;
-        let lean = libm::sin(envelope.tilt_deg.to_radians());
-        let own_top = envelope
-            .datum
-            .map_or(f64::INFINITY, |datum| datum.0 + parts.body_height);
+        let leaning = parts.body_leaning();
+        let own_top = envelope.datum.map_or(f64::INFINITY, |datum| {
+            datum.0 + parts.body_height + leaning.up
+        });
         let feet = parts.feet.iter().map(|outline| Shape::area(outline));
         let console = parts.console.iter().map(|console| {
             let shape = Shape::disc(console.at, console.radius);
             Solid::upright(shape, below(console.top))
         });
-        // What stands leans out at its top.
-        let frame = Shape::area(&parts.body).widened(parts.body_height.max(0.0) * lean);
+        // What stands leans out at its top, and one side of it rises.
+        let frame = Shape::area(&parts.body).widened(leaning.aside);
         let spaces = |kind| {
             let of_kind = parts.spaces.iter().filter(move |space| space.kind == kind);
             of_kind.map(move |space| (space, space.solid(parts)))
@@ -161,15 +161,14 @@ impl Parts {
     /// Everything keeps within this of the hub in plan, metres.
     pub(super) fn reach(&self) -> f64 {
         let out = |at: &Point| (at - self.hub).norm();
-        let lean = libm::sin(self.envelope.tilt_deg.to_radians());
-        let body = self.body.iter().map(out);
-        let body = body.map(|out| out + self.body_height.max(0.0) * lean);
+        let aside = self.body_leaning().aside;
+        let body = self.body.iter().map(|at| out(at) + aside);
         let feet = self.feet.iter().flatten().map(out);
         let console = self.console.iter().map(|it| out(&it.at) + it.radius);
         let stakes = self.stakes.iter().map(|it| out(&it.at) + STAKE_RADIUS);
         let spaces = self.spaces.iter().flat_map(|space| {
-            let wider = space.widening(self.hub, self.envelope.tilt_deg);
-            space.outline.iter().map(move |at| out(at) + wider)
+            let aside = space.leaning(self.hub, self.envelope.tilt_deg).aside;
+            space.outline.iter().map(move |at| out(at) + aside)
         });
         body.chain(feet)
             .chain(self.fence.iter().map(out))
@@ -177,6 +176,40 @@ impl Parts {
             .chain(stakes)
             .chain(spaces)
             .fold(self.envelope.radius, f64::max)
+    }
+
+    /// How far its lean may move a place of the standing parts.
+    fn body_leaning(&self) -> Leaning {
+        let heights = Heights {
+            low: 0.0,
+            high: self.body_height,
+        };
+        Leaning::of(&self.body, heights, self.hub, self.envelope.tilt_deg)
+    }
+}
+
+/// How far a frame that leans whichever way may move what stands on it, metres.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Leaning {
+    /// In plan.
+    pub(crate) aside: f64,
+    /// Up or down.
+    pub(crate) up: f64,
+}
+
+impl Leaning {
+    /// A place at radius `r` from the hub and height `z` over the datum plane, leant by `τ`, goes
+    /// aside by no more than `|z| sin τ + r (1 − cos τ)` and up or down by no more than
+    /// `r sin τ + |z| (1 − cos τ)`: that, for the farthest corner and the tallest height.
+    fn of(outline: &[Point], heights: Heights, hub: Point, tilt_deg: f64) -> Leaning {
+        let tall = heights.low.abs().max(heights.high.abs());
+        let out = outline.iter().map(|&at| (at - hub).norm());
+        let far = out.fold(0.0, f64::max);
+        let (sin, cos) = libm::sincos(tilt_deg.to_radians());
+        Leaning {
+            aside: tall * sin + far * (1.0 - cos),
+            up: far * sin + tall * (1.0 - cos),
+        }
     }
 }
 
@@ -199,22 +232,18 @@ impl PlacedStake {
 }
 
 impl PlacedSpace {
-    /// A frame that leans by `τ` moves a place at distance `D` from the hub by `2 D sin(τ / 2)`
-    /// or less: that, for its farthest corner.
-    pub(crate) fn widening(&self, hub: Point, tilt_deg: f64) -> f64 {
-        let tallest = self.heights.low.abs().max(self.heights.high.abs());
-        let out = self.outline.iter().map(|&at| (at - hub).norm());
-        let farthest = libm::hypot(out.fold(0.0, f64::max), tallest);
-        2.0 * farthest * libm::sin(tilt_deg.to_radians() / 2.0)
+    /// How far the frame's lean may move a place of it.
+    pub(crate) fn leaning(&self, hub: Point, tilt_deg: f64) -> Leaning {
+        Leaning::of(&self.outline, self.heights, hub, tilt_deg)
     }
 
     /// The smallest convex outline of wherever the frame's lean may put it, and a little more: a
     /// box round each corner.
     pub(crate) fn wherever(&self, hub: Point, tilt_deg: f64) -> Vec<Point> {
-        let wider = self.widening(hub, tilt_deg);
+        let aside = self.leaning(hub, tilt_deg).aside;
         let boxes = self.outline.iter().flat_map(|&at| {
             [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
-                .map(|(x, y)| at + Step::new(x, y) * wider)
+                .map(|(x, y)| at + Step::new(x, y) * aside)
         });
         let corners: Vec<Point> = boxes.collect();
         Shape::area(&corners).convex().corners().to_vec()
@@ -223,14 +252,14 @@ impl PlacedSpace {
     /// As it is measured, leaning whichever way.
     fn solid(&self, parts: &Parts) -> Solid {
         let Heights { low, high } = self.heights;
-        let wider = self.widening(parts.hub, parts.envelope.tilt_deg);
+        let Leaning { aside, up } = self.leaning(parts.hub, parts.envelope.tilt_deg);
         let heights = match parts.envelope.datum {
             Some(datum) => Heights {
-                low: datum.0 + low - wider,
-                high: datum.0 + high + wider,
+                low: datum.0 + low - up,
+                high: datum.0 + high + up,
             },
             None => Heights::ALL,
         };
-        Solid::upright(Shape::area(&self.outline).widened(wider), heights)
+        Solid::upright(Shape::area(&self.outline).widened(aside), heights)
     }
 }

@@ -96,6 +96,31 @@ impl Shape {
         }
     }
 
+    /// Whether it is convex: a disc, a straight band, or an area that turns one way all along.
+    pub(crate) fn is_convex(&self) -> bool {
+        if self.core.len() <= 2 {
+            return true;
+        }
+        let next = |k: usize| self.core.iter().cycle().skip(k);
+        let turns = self.core.iter().zip(next(1)).zip(next(2));
+        let turns = turns.map(|((a, b), c)| (b - a).perp(&(c - b)));
+        let (low, high) = turns.fold((0.0_f64, 0.0_f64), |(low, high), it| {
+            (low.min(it), high.max(it))
+        });
+        // One that turns one way all along may still go round twice; its hull then has fewer
+        // corners.
+        self.filled && (low == 0.0 || high == 0.0) && hull(&self.core).len() == self.core.len()
+    }
+
+    /// Each side of the core, with the radius of the shape.
+    pub(crate) fn side_shapes(&self) -> impl Iterator<Item = Shape> + '_ {
+        self.sides().map(|(from, to)| Shape {
+            core: vec![from, to],
+            filled: false,
+            radius: self.radius,
+        })
+    }
+
     /// The corners, lowest and highest, of the box round it, sides along x and y. `None` when it
     /// is empty.
     pub(crate) fn extent(&self) -> Option<(Point, Point)> {

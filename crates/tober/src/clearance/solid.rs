@@ -313,16 +313,66 @@ fn upright_to_upright(flat: Found, own: Heights, its: Heights) -> Option<Found> 
     })
 }
 
-/// The smallest convex shape round the upright one stands for it: exact when it is convex itself.
+/// A convex shape, or the hull under a wire that hangs plumb, as a whole. Any other side by side, each side with the radius of the shape as a
+/// convex shape of its own, and what of the wire runs over or under the filled core.
 fn upright_to_wire(shape: &Shape, heights: Heights, wire: &Wire, flat: Found) -> Option<Found> {
-    let convex = shape.convex();
+    if shape.is_convex() || wire.run == Step::zeros() {
+        return convex_to_wire(&shape.convex(), heights, wire, flat);
+    }
+    let sides = shape.side_shapes();
+    let beside = sides.map(|side| convex_to_wire(&side, heights, wire, flat));
+    nearest(beside.chain([over_or_under(shape, heights, wire, flat)]))
+}
+
+/// How far a wire passes over or under a shape, where it is above or below it in plan.
+fn over_or_under(shape: &Shape, heights: Heights, wire: &Wire, flat: Found) -> Option<Found> {
+    let span = wire.run.norm();
+    let along = wire.run.try_normalize(0.0)?;
+    let runs = shape.pieces_along(wire.from, along).into_iter();
+    let passes = runs.filter_map(|(from, to)| {
+        let (from, to) = (from.max(0.0) / span, (to / span).min(1.0));
+        (from <= to).then(|| {
+            let low = wire.lowest().0.clamp(from, to);
+            let ends = [from, to].map(|share| (share, wire.at(share).1));
+            let high = if ends[0].1 > ends[1].1 {
+                ends[0]
+            } else {
+                ends[1]
+            };
+            let (place, height) = wire.at(low);
+            if height >= heights.high {
+                at_plumb(place, heights.high, height)
+            } else if high.1 <= heights.low {
+                at_plumb(wire.at(high.0).0, heights.low, high.1)
+            } else {
+                Found {
+                    distance: flat.distance.min(0.0),
+                    ..flat
+                }
+            }
+        })
+    });
+    nearest(passes.map(Some))
+}
+
+/// Two places above each other.
+fn at_plumb(place: Point, own: f64, its: f64) -> Found {
+    Found {
+        distance: (its - own).abs(),
+        from: (place, Some(own)),
+        to: (place, Some(its)),
+    }
+}
+
+/// A wire and a convex shape over a range of heights.
+fn convex_to_wire(shape: &Shape, heights: Heights, wire: &Wire, flat: Found) -> Option<Found> {
     let facing = |place: Point, height: f64| {
         let level = Heights {
             low: height,
             high: height,
         };
         let gap = above(heights, level);
-        match convex.separation(&Shape::disc(place, 0.0)) {
+        match shape.separation(&Shape::disc(place, 0.0)) {
             Some(found) if found.distance > 0.0 => Facing {
                 distance: libm::hypot(found.distance, gap),
                 away: (place - found.from, gap),
@@ -341,7 +391,7 @@ fn upright_to_wire(shape: &Shape, heights: Heights, wire: &Wire, flat: Found) ->
         });
     }
     let (place, height) = wire.at(share);
-    let near = convex.separation(&Shape::disc(place, 0.0))?;
+    let near = shape.separation(&Shape::disc(place, 0.0))?;
     let own = height.min(heights.high).max(heights.low);
     let from = if near.distance > 0.0 {
         near.from

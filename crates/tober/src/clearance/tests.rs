@@ -606,8 +606,8 @@ fn the_fence_keeps_its_standoff_from_whatever_moves() {
     let over = ride.over_ground.as_ref().expect("surveyed ground");
     let datum = ride.envelope.datum.unwrap().0;
     let lean = ride.envelope.tilt_deg.to_radians();
-    let far = libm::hypot(libm::hypot(9.0, 1.0), 2.0);
-    let by_hand = datum - 2.0 * far * libm::sin(lean / 2.0);
+    let far = libm::hypot(9.0, 1.0);
+    let by_hand = datum - far * libm::sin(lean) - 2.0 * (1.0 - libm::cos(lean));
     assert!((over.least - by_hand).abs() < 1e-9, "{over:?}");
 }
 
