@@ -315,6 +315,9 @@ pub struct Passes {
     /// Whether that is proven only of the orders that begin each pair at the same jack and finish
     /// it before the next (for letting down, of those read backwards); else of any order.
     pub group_after_group: bool,
+    /// Whether the acts are shorter than the frame asks, so that no jack carries more than it may.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub spares_jacks: bool,
 }
 
 /// Which way a screw goes.

@@ -72,12 +72,17 @@ impl Passes {
         } else {
             ""
         };
+        let spares = if self.spares_jacks {
+            " In short acts, so that no jack carries more than it may."
+        } else {
+            ""
+        };
         if acts <= at_least {
-            format!("{what}: {acts} {noun}; no order{of_these} takes fewer: proven.")
+            format!("{what}: {acts} {noun}; no order{of_these} takes fewer: proven.{spares}")
         } else {
             format!(
                 "{what}: {acts} {noun}, not proven to be the fewest; no order{of_these} takes \
-                 fewer than {at_least}."
+                 fewer than {at_least}.{spares}"
             )
         }
     }
