@@ -84,6 +84,7 @@ fn fair() -> Site {
                 sag: Some(0.8),
                 lowest: None,
                 volts: Some(400.0),
+                supplies: Vec::new(),
             }),
             3 => features.buried_services.push(BuriedService {
                 id,

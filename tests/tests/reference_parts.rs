@@ -549,6 +549,7 @@ fn features(rng: &mut Random) -> (Features, Vec<(Against, Vec<Piece>)>) {
         sag: Some(sag),
         lowest: None,
         volts: None,
+        supplies: Vec::new(),
     });
 
     let ends = [place(rng), place(rng)];

@@ -32,6 +32,7 @@ fn beside_a_wire() -> SiteFile {
         sag: Some(0.8),
         lowest: None,
         volts: Some(240.0),
+        supplies: Vec::new(),
     });
     file.features.trees.push(Tree {
         id: "near".to_owned(),

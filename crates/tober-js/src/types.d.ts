@@ -1278,6 +1278,11 @@ export interface OverheadLine {
   lowest?: number | null;
   /** Volts between conductors. Left out when nobody knows: then the strictest rule holds. */
   volts?: number | null;
+  /**
+   * Ids of the rides that it supplies with power: the rule for lines of 600 V or less excepts
+   * them. Every other line keeps its distance.
+   */
+  supplies?: string[];
 }
 
 /** Which part of the ride a clearance is measured from; or what else on the lot. */

@@ -158,6 +158,7 @@ fn features() -> impl Strategy<Value = Features> {
             sag: Some(0.5),
             lowest: None,
             volts: Some(11e3),
+            supplies: Vec::new(),
         }];
         let (id, name) = named("drain");
         let buried_services = vec![BuriedService {

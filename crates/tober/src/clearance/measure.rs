@@ -28,6 +28,9 @@ pub const FAR_LINE: f64 = 30.0;
 /// 12 ft; read.
 const BONDED_WITHIN: f64 = 12.0 * 0.3048;
 
+/// Up to so many volts a line that supplies a ride is excepted: NEC 525.5(B)(1); memory.
+const SUPPLY_VOLTS: f64 = 600.0;
+
 /// The clearances of one ride.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Clearances {
@@ -379,6 +382,19 @@ impl<'a> Judge<'a> {
         if obstacle.against == Against::OverheadLine && obstacle.volts.is_none() {
             notes.push("voltage not known: every rule for lines applies; ask the utility");
         }
+        let supplies = obstacle.supplies.contains(&own.parts.id);
+        if supplies {
+            notes.push(match obstacle.volts {
+                Some(volts) if volts <= SUPPLY_VOLTS => {
+                    "it supplies the ride, which the rule for lines of 600 V or less excepts (NEC \
+                     525.5(B)(1)); lifting keeps its distance all the same"
+                }
+                _ => {
+                    "it supplies the ride, but only a line that is known to be of 600 V or less is \
+                     excepted: every rule applies"
+                }
+            });
+        }
         let pair = Pair {
             against: obstacle.against,
             id: &obstacle.id,
@@ -388,7 +404,7 @@ impl<'a> Judge<'a> {
         // A tree or a supply pillar may stand inside the fence, so long as no panel runs through
         // it.
         let line = matches!(obstacle.against, Against::Tree | Against::PowerSource);
-        let applies = |when: When| when.volts(obstacle.volts);
+        let applies = |when: When| when.line(obstacle.volts, supplies);
         self.judge(&own.bodies, &pair, applies, rows, |_, body| {
             if body.part == Part::Fence && line {
                 Both::between(&own.fence_line, &obstacle.solids)

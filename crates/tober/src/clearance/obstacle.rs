@@ -19,6 +19,8 @@ pub(crate) struct Obstacle {
     pub(crate) solids: Vec<Solid>,
     /// Volts of an overhead line, where known.
     pub(crate) volts: Option<f64>,
+    /// Ids of the rides that an overhead line supplies.
+    pub(crate) supplies: Vec<String>,
     /// What a power source is, where somebody has told.
     pub(crate) power: Option<PowerKind>,
     /// What had to be assumed of its heights, in plain words.
@@ -151,6 +153,7 @@ fn flat(against: Against, id: &str, name: &str, shape: Shape) -> Obstacle {
         name: if name.is_empty() { id } else { name }.to_owned(),
         solids: vec![Solid::upright(shape, Heights::ALL)],
         volts: None,
+        supplies: Vec::new(),
         power: None,
         assumed: None,
     }
@@ -280,6 +283,7 @@ fn overhead_line(line: &OverheadLine, ground: &Ground) -> Obstacle {
         Shape::band(&[], 0.0),
     );
     obstacle.volts = line.volts;
+    obstacle.supplies.clone_from(&line.supplies);
     // What is worst known of any span is told of the whole line.
     obstacle.assumed = [NO_GROUND, NO_SAG]
         .into_iter()

@@ -98,16 +98,20 @@ pub enum When {
     /// To lines of more than the first and up to the second number of volts; to every line whose
     /// voltage nobody knows.
     Volts(f64, f64),
+    /// To lines of up to so many volts, but not to one that supplies the ride; to every line whose
+    /// voltage nobody knows.
+    NotItsSupply(f64),
     /// From generators, and from power sources of which nobody has told what they are.
     Generator,
 }
 
 impl When {
-    /// Whether the rule applies to a line of so many volts. Unknown volts meet every rule, so
-    /// that the strictest governs.
-    pub fn volts(self, volts: Option<f64>) -> bool {
+    /// Whether the rule applies to a line of so many volts that supplies the ride or does not.
+    /// Unknown volts meet every rule, so that the strictest governs.
+    pub fn line(self, volts: Option<f64>, supplies: bool) -> bool {
         match (self, volts) {
             (When::Volts(over, up_to), Some(volts)) => volts > over && volts <= up_to,
+            (When::NotItsSupply(up_to), Some(volts)) => volts <= up_to && !supplies,
             _ => true,
         }
     }
@@ -256,10 +260,11 @@ static RULES: &[Rule] = &{
         ),
         rule(
             "line-up-to-600-volts",
-            "Moving and standing parts, and building up, to an overhead line of 600 V or less, in any direction",
+            "Moving and standing parts, and building up, to an overhead line of 600 V or less, in any direction; but not to the one that supplies the ride",
             &[Part::Moving, Part::Standing, Part::BuildUp],
             Against::OverheadLine,
-            When::Volts(0.0, 600.0),
+            // "except for the conductors supplying the portable structure": words from memory.
+            When::NotItsSupply(600.0),
             True,
             15.0 * FOOT,
             (NEC_LOW, Read),

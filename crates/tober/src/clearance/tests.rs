@@ -46,6 +46,7 @@ fn line(height: f64, volts: Option<f64>, sag: Option<f64>) -> OverheadLine {
         sag,
         lowest: None,
         volts,
+        supplies: Vec::new(),
     }
 }
 
@@ -114,6 +115,46 @@ fn a_wire_answers_when_it_is_raised() {
     );
     let (higher, _) = at(13.0);
     assert!(higher.value.unwrap() > value + 0.5);
+}
+
+/// NEC 525.5(B)(1): 15 ft from a line of 600 V or less "except for the conductors supplying the
+/// portable structure"; words from memory. Nothing else is excepted.
+#[test]
+fn a_line_that_supplies_the_ride_is_excepted_from_one_rule() {
+    let wire = |volts, supplies: &[&str]| {
+        let mut file = flat_lot();
+        file.features.overhead_lines.push(OverheadLine {
+            supplies: supplies.iter().map(|&id| id.to_owned()).collect(),
+            ..line(5.0, volts, Some(0.0))
+        });
+        assessed(file)
+    };
+    let own = assessed(flat_lot()).rides[0].id.clone();
+    let plain = wire(Some(230.0), &[]);
+    let supply = wire(Some(230.0), &[&own]);
+    let governing = |it: &Assessment, measure| row(it, Part::Moving, measure, "wire").rule;
+    assert_eq!(governing(&plain, Measure::True), "line-up-to-600-volts");
+    let excepted = row(&supply, Part::Moving, Measure::True, "wire");
+    assert_eq!(excepted.rule, "lifting-near-lines-50-kv");
+    assert!(excepted.also.is_empty() && excepted.note.contains("it supplies the ride"));
+    // Standing parts were asked for nothing else.
+    let standing = |it: &Assessment| {
+        let mut rows = it.rides[0].clearances.iter();
+        rows.any(|it| it.part == Part::Standing && it.against == Against::OverheadLine)
+    };
+    assert!(standing(&plain) && !standing(&supply));
+    // Of more volts, or of nobody knows how many, nothing is excepted.
+    let unknown = wire(None, &[&own]);
+    assert_eq!(
+        governing(&unknown, Measure::True),
+        governing(&wire(None, &[]), Measure::True)
+    );
+    let high = wire(Some(11e3), &[&own]);
+    assert_eq!(governing(&high, Measure::Horizontal), "line-over-600-volts");
+    for it in [&unknown, &high] {
+        let note = row(it, Part::Moving, Measure::True, "wire").note;
+        assert!(note.contains("every rule applies"), "{note}");
+    }
 }
 
 #[test]

@@ -586,6 +586,7 @@ mod tests {
                 sag: Some(0.5),
                 lowest: None,
                 volts: Some(230.0),
+                supplies: Vec::new(),
             });
             way(file)
         };
@@ -742,6 +743,7 @@ mod tests {
                 sag: Some(0.0),
                 lowest: None,
                 volts: Some(230.0),
+                supplies: Vec::new(),
             });
             way(file).clear_height.unwrap()
         };

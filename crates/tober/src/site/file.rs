@@ -290,6 +290,10 @@ pub struct OverheadLine {
     /// Volts between conductors. Left out when nobody knows: then the strictest rule holds.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub volts: Option<f64>,
+    /// Ids of the rides that it supplies with power: the rule for lines of 600 V or less excepts
+    /// them. Every other line keeps its distance.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub supplies: Vec<String>,
 }
 
 /// A point of an overhead line.

@@ -231,6 +231,12 @@ fn mistakes_of_sense_in_features() {
              than 0 and at most 2000000",
         ),
         (
+            "features.overhead_lines[0].supplies",
+            json!(["nobody"]),
+            "features.overhead_lines[0].supplies[0]: is \"nobody\"; expected the id of a ride of \
+             this site: swing",
+        ),
+        (
             "features.overhead_lines[0].points[1].height",
             json!(-1),
             "features.overhead_lines[0].points[1].height: is -1; expected a height in metres, \

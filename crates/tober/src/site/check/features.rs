@@ -1,11 +1,11 @@
 //! What stands on, over and under the lot.
 
 use super::outline::{self, Extent, IN_LOT};
-use super::report::{At, Ids, Number, Quantity, Report};
+use super::report::{At, Ids, Number, Quantity, Report, listed, quoted};
 use super::{ROOT, limits, loading};
 use crate::Point;
 use crate::ride::Stake;
-use crate::site::{Building, Features, OverheadLine, Tree};
+use crate::site::{Building, Features, OverheadLine, SiteFile, Tree};
 
 const WIDTH: Quantity = Quantity::above_zero("a width in metres", limits::WIDTH);
 const RADIUS: Quantity = Quantity::above_zero("a radius in metres", limits::WIDTH);
@@ -94,6 +94,29 @@ pub(super) fn check(report: &mut Report, features: &Features, lot: Option<Extent
         checks.names(&at, &zone.id, &zone.name);
         checks.outline(&at, &zone.outline);
         loading::zone(checks.report, &at, zone);
+    }
+}
+
+/// Checks that what overhead lines supply is there.
+pub(super) fn supplies(report: &mut Report, file: &SiteFile) {
+    let root = ROOT.key("features");
+    let list = root.key("overhead_lines");
+    for (index, line) in file.features.overhead_lines.iter().enumerate() {
+        let line_at = list.item(index);
+        let at = line_at.key("supplies");
+        if !report.list(&at, line.supplies.len(), 0, limits::RIDES, "rides") {
+            continue;
+        }
+        for (index, id) in line.supplies.iter().enumerate() {
+            if !file.rides.iter().any(|ride| ride.id == *id) {
+                let known = listed(file.rides.iter().map(|ride| ride.id.as_str()));
+                report.error(
+                    &at.item(index),
+                    quoted(id),
+                    format_args!("the id of a ride of this site: {known}"),
+                );
+            }
+        }
     }
 }
 

@@ -64,6 +64,7 @@ pub(super) fn file(file: &SiteFile) -> Result<Checked, Faults> {
     survey::check(&mut report, &file.spot_levels, least, &file.breaklines);
     let reductions = field_books::check(&mut report, file);
     features::check(&mut report, &file.features, lot);
+    features::supplies(&mut report, file);
     profiles(&mut report, file);
     rides(&mut report, file);
     blocks(&mut report, &file.blocks);

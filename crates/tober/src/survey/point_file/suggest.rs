@@ -187,6 +187,7 @@ impl PointFile {
             sag: None,
             lowest: None,
             volts: None,
+            supplies: Vec::new(),
         })
     }
 
