@@ -260,6 +260,7 @@ impl<'a> Frame<'a> {
             rack: 0.0,
             hanging: Vec::new(),
             loads: Vec::new(),
+            peaks: Vec::new(),
         })
     }
 
@@ -452,11 +453,35 @@ impl<'a> Frame<'a> {
         }
     }
 
-    /// Whether a jack then carries more than it may; not where nobody has said what it may.
+    /// Whether a jack carries more than it may; not where nobody has said what it may.
     fn overloaded(&self, after: &After) -> bool {
         let capacity = self.stand.profile.loads.jack_capacity;
-        let mut jacks = after.loads.iter().take(self.settings.len());
-        capacity.is_some_and(|most| jacks.any(|load| *load > most))
+        let mut most = (0..self.settings.len()).filter_map(|jack| after.most(jack));
+        capacity.is_some_and(|capacity| most.any(|most| most > capacity))
+    }
+
+    /// The most that every jack carries while one of them is turned so far to where it is now: on
+    /// the way a tyre may come free, and what it gave be given back. Looked for where one carries
+    /// half of what it may.
+    fn peaks(&self, turned: Turned, after: &After) -> Vec<f64> {
+        let half = self.stand.profile.loads.jack_capacity.map(|it| it / 2.0);
+        let count = self.settings.len();
+        let jacks = after.loads.iter().take(count);
+        if half.is_none_or(|half| jacks.clone().all(|load| *load <= half)) {
+            return Vec::new();
+        }
+        let mut peaks: Vec<f64> = jacks.copied().collect();
+        let mut corners = self.corners.clone();
+        for _ in 1..turned.quarters.abs() {
+            if let Some(corner) = corners.get_mut(turned.corner) {
+                corner.from -= corner.quarter * turned.quarters.signum() as f64;
+            }
+            let loads = self.rests_with(&corners).map(|it| it.loads);
+            for (peak, load) in peaks.iter_mut().zip(loads.unwrap_or_default()) {
+                *peak = peak.max(load);
+            }
+        }
+        peaks
     }
 
     /// Whether any of these acts overloads a jack.
@@ -494,7 +519,10 @@ impl<'a> Frame<'a> {
         }
         corner.from += turned.quarters as f64 * corner.quarter;
         corner.quarters -= turned.quarters;
-        let after = self.rests();
+        let mut after = self.rests();
+        if let Some(after) = &mut after {
+            after.peaks = self.peaks(turned, after);
+        }
         let Some(setting) = self.settings.get(turned.corner) else {
             return;
         };
@@ -559,6 +587,7 @@ impl<'a> Frame<'a> {
         let loads = jacks.chain(std::iter::repeat_n(0.0, folded)).chain(rest_of);
         Some(After {
             loads: loads.collect(),
+            peaks: Vec::new(),
             along_deg: foretold(libm::atan(rest.along).to_degrees(), ANGLE_TOLD),
             across_deg: foretold(libm::atan(rest.across).to_degrees(), ANGLE_TOLD),
             rack: foretold(
@@ -675,14 +704,19 @@ mod tests {
         assert!(spares(&spared) && !spares(&long) && !spares(&weak));
         let told = spared.passes.iter().find(|it| it.spares_jacks).unwrap();
         assert!(told.in_words().contains("no jack carries more than it may"));
-        assert_eq!(long.build_up, weak.build_up);
+        let turned = |acts: &InOrder| -> Vec<(ActKind, String, f64)> {
+            let acts = acts.build_up.iter();
+            acts.map(|it| (it.kind, it.support.clone(), it.turns))
+                .collect()
+        };
+        assert_eq!(turned(&long), turned(&weak));
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig { max_global_rejects: 100_000, ..ProptestConfig::with_cases(48) })]
-        /// Where halving the limits, or halving them again, spares every jack, the plan does; and
-        /// then no quarter turn on the way overloads one either. Where no act overloads a jack, the
-        /// plan is as it would be without a word about capacity.
+        #![proptest_config(ProptestConfig { max_global_rejects: 100_000, cases: ProptestConfig::default().cases / 5, ..ProptestConfig::default() })]
+        /// Where halving the limits, or halving them again, spares every jack at every quarter turn,
+        /// the plan does. Where nothing overloads a jack, the plan is as it would be without a word
+        /// about capacity.
         #[test]
         fn no_jack_is_overloaded_where_shorter_acts_spare_it(
             which in prop::sample::select(vec![0_usize, 1, 3]),
@@ -702,47 +736,49 @@ mod tests {
             let tops = stand.block(&truck(), true).tops;
             let with = |by: f64, most| acts_of(&profile, &under, &plan, &tops, (by, most));
             let count = plan.jacks.len();
+            // The most on any jack at any quarter turn of such acts.
+            let hardest = |acts: &InOrder, kinds: &[ActKind]| {
+                let mut frame = Frame::new(&stand, &plan.jacks);
+                let mut most = 0.0_f64;
+                for act in acts.build_up.iter().chain(&acts.tear_down) {
+                    match act.kind {
+                        ActKind::Block => frame.tops = tops.clone(),
+                        ActKind::Unblock => frame.tops.clear(),
+                        _ => {}
+                    }
+                    if !act.under_load {
+                        continue;
+                    }
+                    let corner = plan.jacks.iter().position(|jack| jack.id == act.support).unwrap();
+                    let way = if act.way == Some(Way::In) { -1 } else { 1 };
+                    for _ in 0..quarters(act.turns) {
+                        frame.turn(act.kind, Turned { corner, quarters: way });
+                        let after = frame.acts.last().unwrap().after.clone().unwrap();
+                        if kinds.contains(&act.kind) {
+                            most = after.loads.iter().take(count).copied().fold(most, f64::max);
+                        }
+                    }
+                }
+                most
+            };
             let (plain, half, fourth) = (with(1.0, None), with(0.5, None), with(0.25, None));
-            let ([long, h, f], even) = (
-                [&plain, &half, &fourth].map(|acts| hardest(acts, &IN_PASSES, count)),
-                stand.load.weight / count as f64,
-            );
+            let even = stand.load.weight / count as f64;
+            let long = hardest(&plain, &IN_PASSES);
             let most = even + share * (long - even);
             let held = with(1.0, Some(most));
-            if long <= most {
-                prop_assert_eq!(&held.build_up, &plain.build_up);
-                prop_assert_eq!(&held.tear_down, &plain.tear_down);
-                return Ok(());
+            // Heights are sums in another order.
+            let hair = 1e-3;
+            if long <= most - hair {
+                let bare = |acts: &[Act]| -> Vec<(ActKind, String, f64)> {
+                    acts.iter().map(|it| (it.kind, it.support.clone(), it.turns)).collect()
+                };
+                prop_assert_eq!(bare(&held.build_up), bare(&plain.build_up));
+                prop_assert_eq!(bare(&held.tear_down), bare(&plain.tear_down));
             }
-            for kinds in [&IN_PASSES[..1], &IN_PASSES[1..2], &IN_PASSES[2..3]] {
-                let of = |acts: &InOrder| hardest(acts, kinds, count);
-                let found = of(&held);
-                if of(&half).min(of(&fourth)) <= most {
-                    prop_assert!(found <= most, "{kinds:?}: {found} over {most}, {h}, {f}");
-                }
-            }
-            if hardest(&held, &IN_PASSES, count) > most {
-                return Ok(());
-            }
-            let mut frame = Frame::new(&stand, &plan.jacks);
-            for act in held.build_up.iter().chain(&held.tear_down) {
-                match act.kind {
-                    ActKind::Block => frame.tops = tops.clone(),
-                    ActKind::Unblock => frame.tops.clear(),
-                    _ => {}
-                }
-                if !act.under_load {
-                    continue;
-                }
-                let corner = plan.jacks.iter().position(|jack| jack.id == act.support).unwrap();
-                let way = if act.way == Some(Way::In) { -1 } else { 1 };
-                for _ in 0..quarters(act.turns) {
-                    frame.turn(act.kind, Turned { corner, quarters: way });
-                    let after = frame.acts.last().unwrap().after.clone().unwrap();
-                    let carries = after.loads.iter().take(count).copied().fold(0.0, f64::max);
-                    // Heights are sums in another order.
-                    let over = carries - most;
-                    prop_assert!(act.kind == ActKind::Snug || over <= 1e-3, "{act:?}: {over}");
+            for kind in [ActKind::Lift, ActKind::Lower, ActKind::TakeUp] {
+                let of = |acts: &InOrder| hardest(acts, &[kind]);
+                if of(&half).min(of(&fourth)) <= most - hair {
+                    prop_assert!(of(&held) <= most + hair, "{kind:?}: {} over {most}", of(&held));
                 }
             }
         }

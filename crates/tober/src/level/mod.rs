@@ -347,6 +347,18 @@ pub struct After {
     /// while the ride is parked.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub loads: Vec<f64>,
+    /// The most that every jack carries at any quarter turn of the act, newtons; looked for where
+    /// one of them carries half of what it may, else empty.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub peaks: Vec<f64>,
+}
+
+impl After {
+    /// The most that a jack carries in the act, as far as it was looked for, newtons.
+    pub fn most(&self, jack: usize) -> Option<f64> {
+        let load = self.loads.get(jack).copied()?;
+        Some(self.peaks.get(jack).map_or(load, |peak| peak.max(load)))
+    }
 }
 
 /// Something that is short.
