@@ -193,3 +193,73 @@ async fn a_value_is_set_for_the_site_and_given_back() -> Result<()> {
     );
     browser.assert_clean(&page).await
 }
+
+/// Every foot answers a trial beside the seats, in the words of its own card; the answer stays in
+/// sight with the speed's slider, on a phone and under a message.
+#[tokio::test(flavor = "multi_thread")]
+async fn the_answer_and_the_slider_are_seen_together() -> Result<()> {
+    let (page, browser) = open(Screen::Phone).await?;
+    // What another version kept is told of when the page opens.
+    browser
+        .execute("localStorage.setItem('tober.site', '{}')", vec![])
+        .await?;
+    browser.goto(page.url()).await?;
+    browser
+        .wait_until("document.querySelector('.notice')")
+        .await?;
+    click(&browser, "tab-loads").await?;
+    ensure!(
+        value(
+            &browser,
+            "document.querySelectorAll('.trial-feet li').length"
+        )
+        .await?
+            == 0
+    );
+    click(&browser, "seats-half").await?;
+    let beside = "[...document.querySelectorAll('.trial-feet li')].map(it => it.textContent)";
+    let beside: Vec<String> = serde_json::from_value(value(&browser, beside).await?)?;
+    let said = said(&browser).await?;
+    ensure!(beside.len() == 4, "{beside:?}");
+    for (beside, said) in beside.iter().zip(&said) {
+        ensure!(beside.ends_with(said), "{beside}, {said}");
+    }
+    let bars = "document.querySelectorAll('.trial-feet .load-bar').length";
+    ensure!(value(&browser, bars).await? == 4, "a bar for each");
+    browser
+        .execute(
+            "document.getElementById('seat-speed').scrollIntoView({ block: 'nearest' })",
+            vec![],
+        )
+        .await?;
+    let free = "(() => {
+        const slider = document.getElementById('seat-speed').getBoundingClientRect();
+        const at = document.elementFromPoint(
+            slider.left + slider.width / 2, slider.top + slider.height / 2);
+        const answer = document.getElementById('trial-outcome').getBoundingClientRect();
+        const body = document.getElementById('tab-body').getBoundingClientRect();
+        return at.id === 'seat-speed' && slider.bottom <= answer.top
+            && slider.top >= body.top && answer.bottom <= body.bottom + 1;
+    })()";
+    browser.take_screenshot("loads-phone-message").await?;
+    ensure!(
+        value(&browser, free).await? == true,
+        "the answer covers the slider"
+    );
+    // It answers while the slider moves.
+    let answer = "document.getElementById('trial-outcome').textContent";
+    let before = value(&browser, answer).await?;
+    browser
+        .execute(
+            "const slider = document.getElementById('seat-speed');
+             slider.value = 2;
+             slider.dispatchEvent(new Event('input', { bubbles: true }));",
+            vec![],
+        )
+        .await?;
+    ensure!(
+        value(&browser, answer).await? != before,
+        "slower is the same"
+    );
+    browser.assert_clean(&page).await
+}

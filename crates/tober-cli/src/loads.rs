@@ -228,7 +228,7 @@ fn jacks(loads: &RideLoads, units: LengthStyle) -> String {
         &[
             ("Jack", Column::Words),
             ("Greatest", Column::Number),
-            ("After step", Column::Number),
+            ("In step", Column::Number),
             ("At work", Column::Number),
             ("May carry", Column::Number),
             ("Ground feels", Column::Number),

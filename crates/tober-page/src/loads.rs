@@ -8,8 +8,8 @@ use leptos::prelude::*;
 use tober::assess::{Assessment, RideAssessment};
 use tober::level::{Act, LevelPlan};
 use tober::loads::{
-    Factor, FootLoads, LoadCase, RideLoads, Trial, TrialFoot, TrialLoads, area_up, factor_down,
-    force_down, force_up, load_rules_told, pressure_down, pressure_up, try_riders,
+    Factor, FootLoads, LoadCase, RideLoads, Trial, TrialFoot, TrialLoads, area_up, change_in_words,
+    factor_down, force_down, force_up, load_rules_told, pressure_down, pressure_up, try_riders,
 };
 use tober::units::LengthStyle;
 
@@ -249,28 +249,15 @@ fn answers(feet: &[FootLoads], tried: &TrialLoads, style: LengthStyle) -> impl I
     view! { <ol class="trial-feet">{each.collect_view()}</ol> }
 }
 
-/// Factors, advice, jacks while building up, what is not known.
-fn rest(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
-    let loads = &ride.loads;
+/// Against tipping and sliding, and what the ground may do.
+fn factors(loads: &RideLoads, style: LengthStyle) -> impl IntoView + use<> {
     let factor = |what: &'static str, factor: &Option<Factor>| {
         factor.as_ref().map(|it| {
-            let over = match it.over.as_slice() {
-                [] => String::new(),
-                over => format!(" over {}", over.join(" and ")),
-            };
-            let case = loads.cases.get(it.case).map(LoadCase::in_words);
+            let words = loads.factor_in_words(it);
             view! {
                 <div class="fact">
                     <dt>{what}</dt>
-                    <dd>
-                        {badge(it.verdict)}
-                        {format!(
-                            " {} of {} asked for{over}. {}",
-                            factor_down(it.value),
-                            it.required,
-                            case.unwrap_or_default()
-                        )}
-                    </dd>
+                    <dd>{badge(it.verdict)} " " {words} "."</dd>
                 </div>
             }
         })
@@ -288,6 +275,18 @@ fn rest(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
             ),
         )
     });
+    view! {
+        <dl class="facts load-factors">
+            {factor("Against tipping", &loads.overturning)}
+            {factor("Against sliding", &loads.sliding)}
+            {settling}
+        </dl>
+    }
+}
+
+/// Factors, advice, jacks while building up, what is not known.
+fn rest(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
+    let loads = &ride.loads;
     let jacks = loads.jacks.iter().map(|jack| {
         let most = match jack.capacity {
             Some(capacity) => format!(" of {}", force_down(capacity, style)),
@@ -297,7 +296,7 @@ fn rest(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
             <li>
                 {badge(jack.verdict)}
                 {format!(
-                    " {}: up to {}{most}, after step {} of {}",
+                    " {}: up to {}{most}, in step {} of {}",
                     jack.id,
                     force_up(jack.greatest, style),
                     jack.act + 1,
@@ -309,11 +308,7 @@ fn rest(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
     let jacks = jacks.collect_view();
     let no_jacks = loads.jacks.is_empty();
     view! {
-        <dl class="facts load-factors">
-            {factor("Against tipping", &loads.overturning)}
-            {factor("Against sliding", &loads.sliding)}
-            {settling}
-        </dl>
+        {factors(loads, style)}
         {listed("notes", &loads.advice)}
         <details class="load-build-up" class:needless=no_jacks>
             <summary>"While building up and tearing down"</summary>
@@ -421,8 +416,7 @@ fn quarter_turns(loads: &RideLoads, style: LengthStyle) -> Option<impl IntoView 
     let heads = heads.collect_view();
     let rows = loads.quarter_turns.iter().map(|turn| {
         let cells = turn.changes.iter().map(|change| {
-            let sign = if *change < 0.0 { "−" } else { "+" };
-            view! { <td>{format!("{sign}{}", force_up(change.abs(), style))}</td> }
+            view! { <td>{change_in_words(*change, style)}</td> }
         });
         let cells = cells.collect_view();
         view! { <tr><th scope="row">{turn.jack.clone()}</th>{cells}</tr> }
@@ -449,13 +443,41 @@ pub(crate) fn values_told(assessment: &Assessment) -> impl IntoView + use<> {
     told.collect_view()
 }
 
+/// Which foot runs light at each stage.
+fn light(loads: &RideLoads, style: LengthStyle) -> Option<impl IntoView + use<>> {
+    let rows = loads.light_in_words(style);
+    rows.first()?;
+    let rows = rows.into_iter().map(|[stage, foot, carries]| {
+        view! { <tr><th scope="row">{stage}</th><td>{foot}</td><td>{carries}</td></tr> }
+    });
+    let rows = rows.collect_view();
+    Some(view! {
+        <h4>"Which foot runs light"</h4>
+        <table class="quarter-turns">
+            <thead><tr>
+                <th scope="col">"Stage"</th>
+                <th scope="col">"Foot"</th>
+                <th scope="col">"Carries"</th>
+            </tr></thead>
+            <tbody>{rows}</tbody>
+        </table>
+    })
+}
+
 /// What is printed of the loads of a ride.
 pub(crate) fn section(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
+    let loads = &ride.loads;
     view! {
-        <p>{badge(ride.loads.verdict)} " " {sentence(&ride.loads)}</p>
-        {listed("notes", &ride.loads.to_do)}
+        <p>{badge(loads.verdict)} " " {sentence(loads)}</p>
+        {listed("notes", &loads.to_do)}
         {feet(ride, None, style)}
-        {listed("notes", &ride.loads.advice)}
-        {told_list("Not known", &ride.loads.not_known)}
+        {factors(loads, style)}
+        {listed("notes", &loads.advice)}
+        <div class="sheet-pair">
+            <div>{light(loads, style)}</div>
+            <div>{quarter_turns(loads, style)}</div>
+        </div>
+        {told_list("Not known", &loads.not_known)}
+        {told_list("Taken where the profile states nothing", &loads.assumed)}
     }
 }

@@ -112,7 +112,12 @@ fn things(count: usize, one: &str, many: &str) -> String {
 fn count(assessment: &Assessment, verdict: Verdict) -> usize {
     let checks = |ride: &RideAssessment| {
         let rows = ride.clearances.iter().map(|row| row.verdict);
+        let ground = ride.over_ground.as_ref().filter(|it| it.least < 0.0);
+        // What is not known of the loads is told with them, and counts for nothing.
+        let loads = ride.loads.checks().filter(|&it| it == Verdict::Fail);
         rows.chain([ride.level.verdict, ride.fence.verdict])
+            .chain(ground.map(|_| Verdict::Fail))
+            .chain(loads)
             .filter(|&found| found == verdict)
             .count()
     };

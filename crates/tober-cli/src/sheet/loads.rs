@@ -1,8 +1,8 @@
 //! What each foot carries and what the ground under it feels.
 
 use tober::loads::{
-    Factor, FootLoads, LoadCase, POUND, RideLoads, factor_down, force_down, force_up,
-    pressure_down, pressure_up,
+    Factor, FootLoads, LoadCase, RideLoads, change_in_words, force_down, force_up, pressure_down,
+    pressure_up,
 };
 use tober::units::LengthStyle;
 
@@ -64,18 +64,8 @@ pub(crate) fn told(value: Option<f64>, print: impl FnOnce(f64) -> String) -> Str
 /// Overturning and sliding against what is asked for.
 pub(crate) fn factors(loads: &RideLoads) -> String {
     let line = |name: &str, factor: &Factor| {
-        let over = if factor.over.is_empty() {
-            String::new()
-        } else {
-            format!(", over {}", words::listed(&factor.over))
-        };
-        let text = format!(
-            "{name}: {}: {} ({} is asked for){over}; worst {}.",
-            factor.verdict.word(),
-            factor_down(factor.value),
-            factor.required,
-            case(loads, factor.case),
-        );
+        let verdict = factor.verdict.word();
+        let text = format!("{name}: {verdict}: {}.", loads.factor_in_words(factor));
         item("  ", &text)
     };
     let tips = loads.overturning.as_ref();
@@ -108,23 +98,18 @@ pub(crate) fn worst(loads: &RideLoads, foot: &FootLoads) -> String {
     )
 }
 
-/// Which foot runs light where: at each stage that has one which carries less than its like.
+/// Which foot runs light at each stage.
 fn light(loads: &RideLoads, units: LengthStyle) -> String {
-    let each: Vec<String> = loads
-        .stages
-        .iter()
-        .filter_map(|stage| {
-            let id = stage.light.as_ref()?;
-            let own = stage.loads.iter().find(|it| it.id == *id)?;
-            let stage = stage.kind.in_words();
-            Some(format!("{stage}: {id}, {}", force_down(own.load, units)))
-        })
-        .collect();
-    if each.is_empty() {
+    let rows = loads.light_in_words(units);
+    if rows.is_empty() {
         return String::new();
     }
-    let text = format!("The foot that runs light. {}.", each.join(". "));
-    item("  ", &text)
+    let columns = [
+        ("Stage", Column::Words),
+        ("Runs light", Column::Words),
+        ("Carries", Column::Number),
+    ];
+    table(2, &columns, rows.into_iter().map(Vec::from).collect())
 }
 
 /// What a quarter turn of each jack does to the loads of all.
@@ -137,7 +122,11 @@ pub(crate) fn quarter_turns(loads: &RideLoads, units: LengthStyle) -> String {
     columns.extend(turns.iter().map(|it| (it.jack.as_str(), Column::Number)));
     let rows = turns.iter().map(|turn| {
         let mut row = vec![turn.jack.clone()];
-        row.extend(turn.changes.iter().map(|&change| change_of(change, units)));
+        row.extend(
+            turn.changes
+                .iter()
+                .map(|&change| change_in_words(change, units)),
+        );
         row
     });
     table(2, &columns, rows.collect())
@@ -146,13 +135,4 @@ pub(crate) fn quarter_turns(loads: &RideLoads, units: LengthStyle) -> String {
             "How much more each jack carries when one is turned out by a quarter, the frame \
              lifted on its jacks. Turned in, it is the other way round.",
         )
-}
-
-fn change_of(change: f64, units: LengthStyle) -> String {
-    let size = if units.is_metric() {
-        format!("{:.2} kN", change.abs() / 1e3)
-    } else {
-        format!("{:.0} lb", change.abs() / POUND)
-    };
-    format!("{}{size}", if change < 0.0 { "-" } else { "+" })
 }

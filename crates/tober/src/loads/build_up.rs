@@ -9,17 +9,18 @@ use serde::{Deserialize, Serialize};
 
 use super::bearing::{self, FootGround};
 use super::rulebook::Values;
-use super::standing::{elevation, jack_foot, jack_top};
+use super::standing::{PAD, elevation, jack_foot, jack_top};
 use super::{RideLoads, passes};
 use crate::Step;
 use crate::assess::Verdict;
 use crate::level::{
-    Act, ActKind, GroundUnderRide, JACK_STIFFNESS, LevelPlan, MASS, StageKind, SupportKind,
-    twist_stiffness,
+    Act, ActKind, FOOT_PLATE, GroundUnderRide, JACK_STIFFNESS, LevelPlan, MASS, StageKind,
+    SupportKind, twist_stiffness,
 };
 use crate::ride::RideProfile;
 use crate::site::Site;
 use crate::statics::{GRAVITY, Load, Rest, Support, settle};
+use crate::units::LengthStyle;
 
 /// What one support carries.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -54,9 +55,9 @@ pub struct StageLoads {
 pub struct JackLoads {
     /// The jack's id.
     pub id: String,
-    /// Greatest load after any act, newtons.
+    /// Greatest load in any act, newtons.
     pub greatest: f64,
-    /// After which act, by its place in the list of building up or of tearing down.
+    /// In which act, by its place in the list of building up or of tearing down.
     pub act: usize,
     /// Whether that is an act of tearing down.
     #[serde(default)]
@@ -91,6 +92,10 @@ pub(super) fn fill(
     values: Values<'_>,
     at_work: &[f64],
 ) {
+    if !level.acts.is_empty() || profile.loads.mass.is_some() {
+        let taken = plates_and_pads(profile, site.file().units);
+        loads.assumed.extend(taken);
+    }
     if level.acts.is_empty() {
         return;
     }
@@ -117,7 +122,7 @@ pub(super) fn fill(
         .enumerate()
         .filter_map(|(index, jack)| {
             let after = acts(level).filter_map(|(tear_down, place, act)| {
-                let load = act.after.as_ref()?.loads.get(index).copied()?;
+                let load = act.after.as_ref()?.most(index)?;
                 Some((load, place, tear_down))
             });
             // Of several as great, the first.
@@ -154,6 +159,28 @@ pub(super) fn fill(
             })
         })
         .collect();
+}
+
+/// What is taken for the plates and pads that nobody has measured.
+fn plates_and_pads(profile: &RideProfile, units: LengthStyle) -> Vec<String> {
+    let jacks = || profile.jacks.iter();
+    let pads = profile.loads.jack_pad.is_none() && jacks().any(|jack| jack.pad_thickness > 0.0);
+    let pads = pads.then(|| {
+        format!(
+            "The pads under the jacks are taken to spread a load by their thickness each way, to \
+             {} square at the most: their size is not stated.",
+            units.format_down(PAD)
+        )
+    });
+    let outriggers = profile.outriggers.iter().map(|foot| foot.foot_plate);
+    let mut plates = jacks().map(|jack| jack.foot_plate).chain(outriggers);
+    let plates = plates.any(|plate| plate.is_none()).then(|| {
+        format!(
+            "A foot is taken to stand on a plate of {} square where its plate is not stated.",
+            units.format_down(FOOT_PLATE)
+        )
+    });
+    pads.into_iter().chain(plates).collect()
 }
 
 /// The acts of building up, then those of tearing down: whether it is one of those, its place in

@@ -71,6 +71,8 @@ pub(super) struct Case {
     by_wind: f64,
     by_lean: f64,
     sideways: f64,
+    /// Of that, the pull of riders out of balance.
+    pull: f64,
     torque: f64,
     /// How much heavier or lighter it may be, newtons: riders on a level axis pull up and down.
     astray: f64,
@@ -161,6 +163,7 @@ impl Standing<'_> {
             let mut case = self.case(CaseKind::OutOfService, &none, 0.0);
             case.by_wind = force.0;
             case.sideways = force.1;
+            case.pull = 0.0;
             case.torque = 0.0;
             cases.push(case);
         }
@@ -179,6 +182,7 @@ impl Standing<'_> {
         case.weight = self.weight + mass * GRAVITY;
         case.by_riders = tips;
         case.sideways += sideways;
+        case.pull = sideways;
         case.astray = lifts;
         case
     }
@@ -228,7 +232,7 @@ impl Standing<'_> {
         let by_riders = self.out_of_balance(empty, |ring, it| {
             it * ring.tips_and_pulls(rpm, self.depth).0
         });
-        let sideways = self.out_of_balance(empty, |ring, it| {
+        let pull = self.out_of_balance(empty, |ring, it| {
             it * ring.tips_and_pulls(rpm, self.depth).1
         });
         let weight = self.weight + riders * GRAVITY;
@@ -239,7 +243,8 @@ impl Standing<'_> {
             by_riders,
             by_wind: 0.0,
             by_lean: self.lean_lever * weight,
-            sideways,
+            sideways: pull,
+            pull,
             torque: self.profile.loads.torque.unwrap_or(0.0),
             astray: 0.0,
         }
@@ -332,19 +337,28 @@ impl Standing<'_> {
     /// Sideways, every foot holds in the share that it carries. Turned, it holds in that share
     /// times its distance from where the weight acts. Both together lie within the friction of
     /// every foot, so that the ride can do no worse (the static theorem of limit analysis).
+    ///
+    /// What pushes at the hub turns the ride as well where the weight acts beside the line of the
+    /// push. What a push tips moves the weight along its own line; only its own centre, its lean,
+    /// and riders and wind across each other leave it.
     pub(super) fn sliding(&self, case: &Case) -> Option<f64> {
         let case = &case.at_its_lightest();
         let holds = self.friction * case.weight;
         let push = case.sideways / holds;
-        let off = self.load(case).centre.coords.norm() + case.tips() / case.weight;
+        let own = self.load(case).centre.coords.norm();
+        let off = own + case.tips() / case.weight;
+        let wind = case.sideways - case.pull;
+        let across = (case.pull * case.by_wind - wind * case.by_riders).abs();
+        let beside = case.sideways * (own + case.by_lean / case.weight) + across / case.weight;
+        let torque = case.torque + beside;
         let far = |fold: fn(f64, f64) -> f64, start: f64| {
             let each = self.supports.iter().map(|it| it.at.coords.norm());
             each.fold(start, fold)
         };
         let (nearest, farthest) = (far(f64::min, f64::INFINITY), far(f64::max, 0.0));
-        let turn = if case.torque > 0.0 {
+        let turn = if torque > 0.0 {
             let held = (nearest * nearest - off * off).max(0.0);
-            case.torque * (farthest + off) / (holds * held)
+            torque * (farthest + off) / (holds * held)
         } else {
             0.0
         };

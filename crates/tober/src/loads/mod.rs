@@ -54,8 +54,8 @@ pub(crate) use settled::level_and_loads;
 pub use trial::{Trial, TrialFoot, TrialLoads, try_riders};
 pub use unbalance::{resultant, run_resultant};
 pub use words::{
-    area_up, crushing_down, crushing_up, factor_down, force_down, force_up, load_rules_told,
-    pressure_down, pressure_up,
+    area_up, change_in_words, crushing_down, crushing_up, factor_down, force_down, force_up,
+    load_rules_told, pressure_down, pressure_up,
 };
 
 use serde::{Deserialize, Serialize};
@@ -442,22 +442,26 @@ impl Judging<'_> {
     }
 
     fn verdict(&self, loads: &RideLoads) -> Verdict {
-        let factors = [&loads.overturning, &loads.sliding];
-        let factors = factors.into_iter().flatten().map(|factor| factor.verdict);
-        let feet = loads.feet.iter().map(|foot| foot.verdict);
-        let jacks = loads.jacks.iter().map(|jack| jack.verdict);
-        let settling = loads.settling.iter().map(|it| it.verdict);
-        let all = factors.chain(feet).chain(jacks).chain(settling);
         let start = if loads.not_known.is_empty() {
             Verdict::Pass
         } else {
             Verdict::Unknown
         };
-        all.fold(start, Verdict::and)
+        loads.checks().fold(start, Verdict::and)
     }
 }
 
 impl RideLoads {
+    /// How every check came out: the factors, the feet, the jacks, and what settling does.
+    pub fn checks(&self) -> impl Iterator<Item = Verdict> {
+        let factors = [&self.overturning, &self.sliding];
+        let factors = factors.into_iter().flatten().map(|factor| factor.verdict);
+        let feet = self.feet.iter().map(|foot| foot.verdict);
+        let jacks = self.jacks.iter().map(|jack| jack.verdict);
+        let settling = self.settling.iter().map(|it| it.verdict);
+        factors.chain(feet).chain(jacks).chain(settling)
+    }
+
     /// What of this counts in the verdict of the ride: what fails. What is not known is told and
     /// does not count, so that a profile without load data is judged as it was.
     pub fn counts(&self) -> Verdict {

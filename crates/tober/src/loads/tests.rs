@@ -294,7 +294,8 @@ fn a_soft_subgrade_puts_it_out_of_level() {
 #[test]
 fn a_weak_jack_is_named_with_its_step() {
     let mut file = loaded();
-    file.profiles[0].loads.jack_capacity = Some(15e3);
+    // Less than an even share, which no act spares it.
+    file.profiles[0].loads.jack_capacity = Some(14e3);
     let ride = one(file);
     let jack = &ride.loads.jacks[0];
     assert_eq!(jack.verdict, Verdict::Fail);
@@ -397,11 +398,22 @@ fn jacks_are_held_to_their_capacity_down_again_too() {
     assert_eq!((jack.tear_down, jack.act), (true, 0));
     assert_eq!((jack.greatest, jack.verdict), (70e3, Verdict::Fail));
     let words = worse.to_do.join(" ");
-    assert!(words.contains("after step 1 of the tear-down"), "{words}");
+    assert!(words.contains("in step 1 of the tear-down"), "{words}");
     let mut weak = loaded();
     let greatest = ride.loads.jacks[0].greatest;
+    weak.profiles[0].loads.jack_capacity = Some(14e3);
+    assert_eq!(of(weak.clone()).jacks[0].verdict, Verdict::Fail);
+    // A hair too weak for long acts: shorter ones spare it.
     weak.profiles[0].loads.jack_capacity = Some(greatest - 1.0);
-    assert_eq!(of(weak).jacks[0].verdict, Verdict::Fail);
+    let spared = one(weak);
+    assert!(spared.level.passes.iter().any(|it| it.spares_jacks));
+    assert!(
+        spared
+            .loads
+            .jacks
+            .iter()
+            .all(|it| it.greatest <= greatest - 1.0)
+    );
     let mut strong = loaded();
     let at_work = ride.loads.jacks[0].greatest_at_work.unwrap_or(0.0);
     strong.profiles[0].loads.jack_capacity = Some(greatest.max(at_work));
@@ -470,6 +482,152 @@ fn how_many_may_go_empty_is_computed() {
     file.profiles[0].loads.outrigger_capacity = None;
     let few = of(file).empty_in_row.unwrap();
     assert!(few.most.is_some_and(|most| most < 5), "{few:?}");
+}
+
+/// By hand, from the trailer's own figures. Feet at (±2, ±1.5) on flat ground, so that a foot
+/// carries `W/4 ± M · √((1/8)² + (1/6)²)` at the worst, which must be no more than it may carry and
+/// more than nothing; and it tips over the long side, `1.5 W / M`. For so many empty in a row
+///
+/// ```text
+///   W = (6,000 + (10 − m) · car) g
+///   M = sin(18° m)/sin 18° · car · 3 (g + ω² (1.5 + 0.58)) + wind 2,957 N·m + lean W · 1.58 · 0.5° √2
+/// ```
+///
+/// The ground and sliding are given so much that they never decide.
+#[test]
+fn how_many_may_go_empty_by_hand() {
+    let (g, pi) = (9.806_65, std::f64::consts::PI);
+    let mut seen = Vec::new();
+    for car in [160.0, 400.0, 700.0] {
+        for capacity in [24e3, 27e3, 30e3, 34e3] {
+            let mut file = loaded();
+            let loads = &mut file.profiles[0].loads;
+            loads.seats[0].rider_mass = Some(car / 2.0);
+            loads.outrigger_capacity = Some(capacity);
+            loads.jack_capacity = Some(1e6);
+            loads.friction = Some(1.5);
+            let bearing = file.features.ground_zones[0].bearing.as_mut().unwrap();
+            bearing.pressure = 5e6;
+            let turning: f64 = 8.0 * 2.0 * pi / 60.0;
+            let stands = |m: u32| {
+                let weight = (6_000.0 + f64::from(10 - m) * car) * g;
+                let run = libm::sin(f64::from(m) * pi / 10.0) / libm::sin(pi / 10.0);
+                let riders = run * car * 3.0 * (g + turning * turning * (1.5 + 0.58));
+                let wind = 0.5 * 1.25 * 12.0 * 12.0 * 8.0 * 1.8 * (1.5 + 0.58);
+                let lean = weight * 1.58 * libm::tan(0.5_f64.to_radians()) * 2.0_f64.sqrt();
+                let tips = riders + wind + lean;
+                let swing = tips * (1.0 / 64.0 + 1.0 / 36.0_f64).sqrt();
+                let even = weight / 4.0;
+                even + swing <= capacity && even > swing && 1.5 * weight >= 1.5 * tips
+            };
+            let most = (0..=5).take_while(|&m| stands(m)).last();
+            let most = most.map(|most| if most == 5 { 10 } else { most });
+            let found = of(file).empty_in_row.unwrap().most;
+            assert_eq!(found, most, "cars of {car} kg, feet for {capacity} N");
+            seen.push(most);
+        }
+    }
+    seen.dedup();
+    assert!(seen.len() > 4, "all alike would show nothing: {seen:?}");
+}
+
+proptest! {
+    /// Friction from the other side: whatever place the ride is turned about (and slid, which is
+    /// turning about a place far off), what the feet resist is `Σ μ N r` and what pushes does
+    /// `T + P · arm`; their least ratio is the factor (the kinematic theorem of limit analysis,
+    /// where the code takes the static one). Riders, wind and lean each any way: never less than
+    /// what was said; and where no drive turns it, that is no more than plain friction.
+    #[test]
+    fn no_slide_is_easier_than_was_said(
+        riders_toward in 0.0..6.3_f64, wind_toward in 0.0..6.3_f64, lean_toward in 0.0..6.3_f64,
+        torque in prop::option::of(100.0..20_000.0_f64), empty in 0..6_u32,
+        area in 2.0..40.0_f64, own in (-0.4..0.4_f64, -0.3..0.3_f64),
+    ) {
+        let mut file = loaded();
+        let profile = &mut file.profiles[0];
+        profile.loads.torque = Some(torque.unwrap_or(0.0));
+        profile.loads.centre = Some(Point::new(own.0, own.1));
+        profile.loads.wind.as_mut().unwrap().area = area;
+        let site = Site::new(file).unwrap();
+        let profile = site.profile(0).unwrap();
+        let ride = assess(&site).rides.remove(0);
+        let rules = load_rules_in_force(&[]);
+        let (ground, level) = (&ride.ground, &ride.level);
+        let standing = Standing::new(&site, profile, ground, level, Values(&rules)).unwrap();
+        let case = standing.run_of(empty);
+        let said = standing.sliding(&case).unwrap();
+        let told = case.told();
+        let way = |toward: f64| Step::new(libm::cos(toward), libm::sin(toward));
+        let wind = standing.wind_in_service.unwrap().1;
+        let push = way(riders_toward) * (told.sideways - wind) + way(wind_toward) * wind;
+        let load = Load {
+            weight: told.weight,
+            centre: (standing.centre.coords * (standing.weight / told.weight)).into(),
+            tipping: way(riders_toward) * told.tipped_by_riders
+                + way(wind_toward) * told.tipped_by_wind
+                + way(lean_toward) * told.tipped_by_lean,
+            twist_stiffness: standing.twist_stiffness,
+        };
+        let Ok(rest) = settle(&load, &standing.supports) else { return Ok(()) };
+        let about = |place: Step, turn: f64| {
+            let feet = rest.loads.iter().zip(&standing.supports);
+            let resist = feet.map(|(load, foot)| (foot.at.coords - place).norm() * load * 0.5);
+            let does = turn * (told.torque + -place.perp(&push));
+            if does > 0.0 { resist.sum::<f64>() / does } else { f64::INFINITY }
+        };
+        let mut least = f64::INFINITY;
+        for toward in 0..72 {
+            for step in 0..60 {
+                let far = 0.05 * libm::pow(1.2, f64::from(step));
+                let place = way(f64::from(toward) * 5.0_f64.to_radians()) * far;
+                least = least.min(about(place, 1.0)).min(about(place, -1.0));
+            }
+        }
+        prop_assert!(least >= said * (1.0 - 1e-6), "{least} is less than {said}");
+        if told.torque == 0.0 {
+            prop_assert!(said <= 0.5 * told.weight / push.norm() * (1.0 + 1e-9));
+        }
+    }
+
+    /// Settling from the other side: `q = F/A` on a subgrade of modulus `k` sinks `q/k`. With
+    /// every foot at either end of its range, the plane through feet at (±2, ±1.5) (by least
+    /// squares: `Σ x z / Σ x²`) is never steeper than was said, and for one of the sixteen as
+    /// steep.
+    #[test]
+    fn no_settling_is_steeper_than_was_said(
+        lowest in 2e6..40e6_f64, more in 1.0..8.0_f64, own in (-0.5..0.5_f64, -0.4..0.4_f64),
+    ) {
+        let mut file = loaded();
+        file.profiles[0].loads.centre = Some(Point::new(own.0, own.1));
+        let highest = lowest * more;
+        file.features.ground_zones[0].subgrade = Some(Subgrade { lowest, highest });
+        let ride = one(file);
+        let said = ride.loads.settling.unwrap();
+        let feet: Vec<(f64, f64, f64, f64)> = ride.loads.feet.iter().map(|foot| {
+            let (x, y) = (if foot.id.contains('F') { 2.0 } else { -2.0 },
+                if foot.id.contains('L') { 1.5 } else { -1.5 });
+            let pressure = foot.usual / foot.ground.area;
+            (x, y, pressure / highest, pressure / lowest)
+        }).collect();
+        let least = feet.iter().map(|it| it.2).fold(f64::INFINITY, f64::min);
+        let most = feet.iter().map(|it| it.3).fold(0.0, f64::max);
+        prop_assert!((said.least - least).abs() < 1e-12 && (said.most - most).abs() < 1e-12);
+        let (mut along, mut across) = (0.0_f64, 0.0_f64);
+        for ends in 0..16_u32 {
+            let sinks = |foot: usize| {
+                if ends >> foot & 1 == 0 { feet[foot].2 } else { feet[foot].3 }
+            };
+            let slope = |arm: &dyn Fn(usize) -> f64| {
+                let over: f64 = (0..4).map(|foot| arm(foot) * sinks(foot)).sum();
+                over / (0..4).map(|foot| arm(foot) * arm(foot)).sum::<f64>()
+            };
+            along = along.max(libm::atan(slope(&|foot| feet[foot].0).abs()).to_degrees());
+            across = across.max(libm::atan(slope(&|foot| feet[foot].1).abs()).to_degrees());
+        }
+        prop_assert_eq!((ride.level.tilt_along_deg, ride.level.tilt_across_deg), (Some(0.0), Some(0.0)));
+        prop_assert!((said.along_deg - along).abs() < 1e-9, "{} {along}", said.along_deg);
+        prop_assert!((said.across_deg - across).abs() < 1e-9, "{} {across}", said.across_deg);
+    }
 }
 
 /// A wheel that stands up, its riders uneven, anywhere in their round and the wind from anywhere:

@@ -189,6 +189,44 @@ fn case(loads: &RideLoads, case: usize) -> String {
         .unwrap_or_default()
 }
 
+impl RideLoads {
+    /// A factor of these: `2.31 (1.5 is asked for), over FL and FR; worst every seat full, …`.
+    pub fn factor_in_words(&self, factor: &Factor) -> String {
+        let over = match factor.over.as_slice() {
+            [] => String::new(),
+            over => format!(", over {}", over.join(" and ")),
+        };
+        format!(
+            "{} ({} is asked for){over}; worst {}",
+            factor_down(factor.value),
+            factor.required,
+            case(self, factor.case)
+        )
+    }
+
+    /// Which foot runs light: for each stage that has one, the stage, the foot and what it carries.
+    pub fn light_in_words(&self, units: LengthStyle) -> Vec<[String; 3]> {
+        let stages = self.stages.iter();
+        let each = stages.filter_map(|stage| {
+            let id = stage.light.as_ref()?;
+            let own = stage.loads.iter().find(|it| it.id == *id)?;
+            let carries = force_down(own.load, units);
+            Some([stage.kind.in_words().to_owned(), id.clone(), carries])
+        });
+        each.collect()
+    }
+}
+
+/// How much more or less something carries: `+1.25 kN`, `−280 lb`.
+pub fn change_in_words(change: f64, units: LengthStyle) -> String {
+    let size = if units.is_metric() {
+        format!("{:.2} kN", change.abs() / 1e3)
+    } else {
+        format!("{:.0} lb", change.abs() / super::POUND)
+    };
+    format!("{}{size}", if change < 0.0 { "−" } else { "+" })
+}
+
 fn factors(loads: &RideLoads) -> impl Iterator<Item = String> {
     let failing = |factor: &Option<Factor>| {
         factor
@@ -350,8 +388,8 @@ fn jacks(loads: &RideLoads, level: &LevelPlan, units: LengthStyle) -> impl Itera
         };
         let turned = acts.get(jack.act).map(|act| act.support.as_str());
         Some(format!(
-            "Jack {} carries up to {} after step {} of {order} (at {}), and may carry {}: crank in \
-             smaller passes, or take weight off first.",
+            "Jack {} carries up to {} in step {} of {order} (at {}), and may carry {}: shorter \
+             acts do not spare it; take weight off first, or ask the ride maker.",
             jack.id,
             force_up(jack.greatest, units),
             jack.act + 1,

@@ -279,3 +279,144 @@ fn a_frame_that_rocks_on_two_feet_comes_to_rest() {
         }
     }
 }
+
+/// Four jacks, one in each quarter and none inside the triangle of the others, in the order of
+/// going round; how stiff each is, and how high.
+fn four_jacks() -> impl Strategy<Value = Vec<Support>> {
+    let corners = [(1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0)];
+    let jack = move |index: usize| {
+        let (x, y) = corners[index];
+        (1.5..2.5_f64, 0.8..1.2_f64, -0.004..0.004_f64, 5.5..8.0_f64).prop_map(
+            move |(along, across, top, stiff)| Support {
+                at: Point::new(x * along, y * across),
+                top,
+                stiffness: libm::exp10(stiff),
+            },
+        )
+    };
+    (jack(0), jack(1), jack(2), jack(3)).prop_map(|(a, b, c, d)| vec![a, b, c, d])
+}
+
+/// What can be added to the loads of four feet without any force or moment: for each the area of
+/// the triangle of the others, by turns up and down.
+fn unfelt(jacks: &[Support]) -> [f64; 4] {
+    let area = |skip: usize| {
+        let [a, b, c] = [1, 2, 3].map(|on| jacks[(skip + on) % 4].at);
+        (b - a).perp(&(c - a)).abs() / 2.0
+    };
+    [area(0), -area(1), area(2), -area(3)]
+}
+
+proptest! {
+    /// One corner cranked up, whatever the frame: its own load and its diagonal's grow, the other
+    /// two shrink, none of them by anything but one pattern, since weight and moments stay what
+    /// they were and four feet leave one way only to share them anew. Feet may hang before or
+    /// after. While all four bear, by how much follows from virtual work of that pattern `n`:
+    ///
+    /// ```text
+    ///   Σ n (top − F/k) = twist · Σ n x y,  K · twist = Σ F x y − W x_c y_c
+    ///   so  t = n_j · raise / (Σ n²/k + (Σ n x y)²/K)
+    /// ```
+    #[test]
+    fn a_corner_cranked_up_loads_its_diagonal(
+        jacks in four_jacks(), corner in 0_usize..4, raise in 0.000_1..0.01_f64,
+        twist in 4.0..9.0_f64, rigid in prop::bool::weighted(0.1),
+        centre in (-0.5..0.5_f64, -0.25..0.25_f64), weight in 2e4..2e5_f64,
+    ) {
+        let load = Load {
+            weight,
+            centre: Point::new(centre.0, centre.1),
+            tipping: Step::zeros(),
+            twist_stiffness: if rigid { f64::INFINITY } else { libm::exp10(twist) },
+        };
+        let before = settle(&load, &jacks).unwrap();
+        let mut raised = jacks.clone();
+        raised[corner].top += raise;
+        let after = settle(&load, &raised).unwrap();
+        prop_assert!(before.residual <= 1e-9 && after.residual <= 1e-9);
+        let pattern = unfelt(&jacks);
+        let more: Vec<f64> = after.loads.iter().zip(&before.loads).map(|(a, b)| a - b).collect();
+        let hair = 1e-7 * weight;
+        let (own, diagonal) = (more[corner], more[(corner + 2) % 4]);
+        prop_assert!(own >= -hair && diagonal >= -hair, "{more:?}");
+        prop_assert!(more[(corner + 1) % 4] <= hair && more[(corner + 3) % 4] <= hair, "{more:?}");
+        let t = own / pattern[corner];
+        for (more, pattern) in more.iter().zip(pattern) {
+            prop_assert!((more - t * pattern).abs() <= hair, "{more} is not {t} of {pattern}");
+        }
+        if before.loads.iter().chain(&after.loads).all(|&load| load > 0.0) {
+            let each = || pattern.iter().zip(&jacks);
+            let gives: f64 = each().map(|(n, jack)| n * n / jack.stiffness).sum();
+            let twists: f64 = each().map(|(n, jack)| n * jack.at.x * jack.at.y).sum();
+            let by_hand = pattern[corner] * raise / (gives + twists * twists / load.twist_stiffness);
+            prop_assert!((t - by_hand).abs() * pattern[corner].abs() <= hair, "{t}, {by_hand}");
+            prop_assert!(own > 0.0 && diagonal > 0.0);
+        }
+    }
+
+    /// Riders hang all round a mast at the hub; a row of them gets off. The rest pulls the weight's
+    /// resultant straight away from the middle of that row, by what leverage says; and the frame
+    /// as it lies at the hub does not sink under the middle of the row, whatever its feet are
+    /// (energy is convex, so that what is taken off and how far the frame moves there go
+    /// together). Of four equal feet at the corners of a rectangle, all bearing, the one on the
+    /// row's quarter loses at least a fourth of what the row weighed.
+    #[test]
+    fn a_row_that_gets_off_lightens_its_side(
+        jacks in four_jacks(), equal in prop::bool::ANY,
+        cars in 3_u32..24, first in 0_u32..24, part in 0.0..0.5_f64,
+        radius in 0.5..4.0_f64, rider in 200.0..2_000.0_f64,
+        twist in 4.0..9.0_f64, weight in 5e4..2e5_f64,
+    ) {
+        let jacks: Vec<Support> = if equal {
+            let (along, across) = (jacks[0].at.x, jacks[0].at.y);
+            let top = |at: Point| Support { top: 0.0, at, stiffness: 1e7 };
+            [(1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0)]
+                .map(|(x, y)| top(Point::new(along * x, across * y)))
+                .to_vec()
+        } else {
+            jacks
+        };
+        let row = 1 + (f64::from(cars - 1) * part) as u32;
+        let seat = |car: u32| {
+            let (sin, cos) = libm::sincos(std::f64::consts::TAU * f64::from(car) / f64::from(cars));
+            Step::new(cos, sin) * radius
+        };
+        let gone = |car: u32| (car + cars - first % cars) % cars < row;
+        let with = |sits: &dyn Fn(u32) -> bool| {
+            let seats: Vec<Step> = (0..cars).filter(|&car| sits(car)).map(seat).collect();
+            let all = weight + rider * seats.len() as f64;
+            Load {
+                weight: all,
+                centre: Point::origin(),
+                tipping: seats.iter().sum::<Step>() * rider,
+                twist_stiffness: libm::exp10(twist),
+            }
+        };
+        let (full, fewer) = (with(&|_| true), with(&|car| !gone(car)));
+        let (Ok(before), Ok(after)) = (settle(&full, &jacks), settle(&fewer, &jacks)) else {
+            return Ok(());
+        };
+        let emptied: Vec<Step> = (0..cars).filter(|&car| gone(car)).map(seat).collect();
+        let middle = emptied.iter().sum::<Step>() / f64::from(row);
+        let row_weighs = rider * f64::from(row);
+        let carried_at = |rest: &Rest| {
+            let each = rest.loads.iter().zip(&jacks);
+            each.map(|(load, jack)| jack.at.coords * *load).sum::<Step>()
+        };
+        let moved = carried_at(&after) - carried_at(&before);
+        prop_assert!((moved + middle * row_weighs).norm() <= 1e-7 * weight);
+        let resultant = carried_at(&after) / fewer.weight;
+        prop_assert!(resultant.dot(&middle) <= 1e-9 && resultant.perp(&middle).abs() <= 1e-6);
+        let at_hub = |it: &Rest| it.at_hub + it.along * middle.x + it.across * middle.y;
+        let sinks = at_hub(&before) - at_hub(&after);
+        prop_assert!(sinks <= 1e-10, "{sinks}");
+        let bear = before.loads.iter().chain(&after.loads).all(|&load| load > 0.0);
+        if equal && bear {
+            for (jack, (before, after)) in jacks.iter().zip(before.loads.iter().zip(&after.loads)) {
+                let on_its_quarter = jack.at.x * middle.x >= 0.0 && jack.at.y * middle.y >= 0.0;
+                let less = before - after;
+                prop_assert!(!on_its_quarter || less >= row_weighs / 4.0 - 1e-7 * weight, "{less}");
+            }
+        }
+    }
+}
