@@ -309,10 +309,10 @@ fn rest(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
     let no_jacks = loads.jacks.is_empty();
     view! {
         {factors(loads, style)}
-        {listed("notes", &loads.advice)}
+        {listed("notes calm", &loads.advice)}
         <details class="load-build-up" class:needless=no_jacks>
             <summary>"While building up and tearing down"</summary>
-            <ul class="notes">{jacks}</ul>
+            <ul class="notes calm">{jacks}</ul>
             {stages(ride, style)}
             {quarter_turns(loads, style)}
             {steps(ride, style)}
@@ -432,7 +432,7 @@ fn quarter_turns(loads: &RideLoads, style: LengthStyle) -> Option<impl IntoView 
 }
 
 fn told_list(title: &'static str, lines: &[String]) -> Option<impl IntoView + use<>> {
-    let list = listed("notes", lines)?;
+    let list = listed("notes calm", lines)?;
     Some(view! { <h3>{title}</h3> {list} })
 }
 
@@ -472,7 +472,7 @@ pub(crate) fn section(ride: &RideAssessment, style: LengthStyle) -> impl IntoVie
         {listed("notes", &loads.to_do)}
         {feet(ride, None, style)}
         {factors(loads, style)}
-        {listed("notes", &loads.advice)}
+        {listed("notes calm", &loads.advice)}
         <div class="sheet-pair">
             <div>{light(loads, style)}</div>
             <div>{quarter_turns(loads, style)}</div>

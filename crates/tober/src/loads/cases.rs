@@ -340,13 +340,17 @@ impl Standing<'_> {
     ///
     /// What pushes at the hub turns the ride as well where the weight acts beside the line of the
     /// push. What a push tips moves the weight along its own line; only its own centre, its lean,
-    /// and riders and wind across each other leave it.
+    /// and riders and wind across each other leave it. A ride that could go over is told of that,
+    /// and here it stands on the verge of it.
     pub(super) fn sliding(&self, case: &Case) -> Option<f64> {
         let case = &case.at_its_lightest();
         let holds = self.friction * case.weight;
         let push = case.sideways / holds;
-        let own = self.load(case).centre.coords.norm();
-        let off = own + case.tips() / case.weight;
+        let centre = self.load(case).centre;
+        let own = centre.coords.norm();
+        let verge = edges(&self.supports).map(|edge| edge.inside(centre));
+        let verge = verge.fold(f64::INFINITY, f64::min).max(0.0);
+        let off = own + (case.tips() / case.weight).min(verge);
         let wind = case.sideways - case.pull;
         let across = (case.pull * case.by_wind - wind * case.by_riders).abs();
         let beside = case.sideways * (own + case.by_lean / case.weight) + across / case.weight;
