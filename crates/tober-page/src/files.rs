@@ -103,7 +103,7 @@ async fn open_site(store: Store, name: String, text: &str) {
     turns.end();
     match read {
         Ok(site) => {
-            let levels = site.file().spot_levels.len();
+            let levels = site.shots().len();
             let warnings = site.warnings().len();
             store.open_site(site).await;
             let noted = match warnings {
@@ -112,7 +112,7 @@ async fn open_site(store: Store, name: String, text: &str) {
                 count => format!(" {count} things in it should be checked: see under the views."),
             };
             store.notice.set(Some(Notice::Words(format!(
-                "{name} is open, with {levels} spot levels.{noted} Undo brings back what was here."
+                "{name} is open, with {levels} heights of the ground.{noted} Undo brings back what was here."
             ))));
         }
         Err(error) => store.notice.set(Some(Notice::Refused {

@@ -182,6 +182,9 @@ fn remarks(
             problem.words
         ));
     }
+    if row.has_idle_distance {
+        remarks.push("distance not used: no foresight in this row".to_owned());
+    }
     if !note.is_empty() {
         remarks.push(note.to_owned());
     }

@@ -42,10 +42,10 @@ pub(super) fn printed(file: &PointFile, choice: Choice) -> (String, Verdict) {
         text += &item("", &format!("LINE {} NOT READ: {}.", bad.line, bad.words));
     }
     for repeat in &file.repeats {
-        text += &item("", &format!("TWICE: {repeat}."));
+        text += &item("", &format!("TWICE: {}.", repeat.in_words(units)));
     }
     for stray in &file.strays {
-        text += &item("", &format!("FAR OFF: {stray}"));
+        text += &item("", &format!("FAR OFF: {}", stray.in_words(units)));
     }
     let suggestions = file.suggestions();
     if !suggestions.is_empty() {

@@ -179,7 +179,7 @@ fn Form(opened: Arc<OpenedPoints>) -> impl IntoView {
                         set_origin(choice, file, &typed, |origin, metres| origin.y = metres)
                     })/>
             </div>
-            {move || file.with(|file| complaints(file))}
+            {move || file.with(|file| complaints(file, store.style()))}
             {move || file.with(|file| suggestions(file, agreed))}
             <div class="book-tools">
                 <button type="button" class="button" id="import-add" on:click=move |_| add(false)>
@@ -267,7 +267,7 @@ fn layout(file: &PointFile) -> String {
 }
 
 /// Lines that could not be read, points that are there twice, and elevations far off.
-fn complaints(file: &PointFile) -> Option<impl IntoView + use<>> {
+fn complaints(file: &PointFile, units: LengthStyle) -> Option<impl IntoView + use<>> {
     let bad = file
         .bad_lines
         .iter()
@@ -275,8 +275,8 @@ fn complaints(file: &PointFile) -> Option<impl IntoView + use<>> {
     let twice = file
         .repeats
         .iter()
-        .map(|repeat| format!("Twice: {repeat}."));
-    let far_off = (file.strays.iter()).map(|stray| format!("Far off: {stray}"));
+        .map(|repeat| format!("Twice: {}.", repeat.in_words(units)));
+    let far_off = (file.strays.iter()).map(|stray| format!("Far off: {}", stray.in_words(units)));
     let count = file.bad_lines.len() + file.repeats.len() + file.strays.len();
     let lines: Vec<String> = (bad.chain(far_off).chain(twice)).take(MOST_LINES).collect();
     let more = count - lines.len();

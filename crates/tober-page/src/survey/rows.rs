@@ -345,7 +345,10 @@ fn remarks(book: &FieldBook, reduction: &Reduction, row: usize) -> Vec<(&'static
             )
         });
     let text = |text: &str| (!text.trim().is_empty()).then(|| text.trim().to_owned());
-    let distance = text(&written.distance).map(|it| format!("{it} from rod to rod"));
+    let distance = text(&written.distance).map(|it| match reduced.has_idle_distance {
+        true => format!("distance {it} not used: no foresight in this row"),
+        false => format!("{it} from rod to rod"),
+    });
     let notes: Vec<String> = [known, distance, place, text(&written.note)]
         .into_iter()
         .flatten()

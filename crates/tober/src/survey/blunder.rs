@@ -18,6 +18,8 @@
 //! Source: the test of one blunder at a time is W. Baarda's, *A Testing Procedure for Use in
 //! Geodetic Networks*, 1968 (memory); the slips and the neighbours are common practice.
 
+use serde::Serialize;
+
 use super::book::{Column, FieldBook};
 use super::net::Residual;
 use super::reading::LONGEST_ROD;
@@ -25,7 +27,8 @@ use super::sights::Sight;
 use super::slips::{Slip, alternatives};
 
 /// A reading that may be to blame.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Suspect {
     /// The row.
     pub row: usize,

@@ -79,7 +79,7 @@ pub struct BookRow {
     #[serde(skip_serializing_if = "String::is_empty")]
     pub known: String,
     /// From the rod of the backsight past the instrument to this point, in a row with a
-    /// foresight.
+    /// foresight; in other rows it counts for nothing.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub distance: String,
     /// Anything.

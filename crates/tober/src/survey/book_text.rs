@@ -21,6 +21,8 @@
 //! separated by commas, semicolons, tabs or blanks; a dash is an empty field. A column that this
 //! program computes (`hi`, `adjusted`) may stand there and is not read.
 
+use serde::Serialize;
+
 use super::Allowance;
 use super::book::{BookRow, FieldBook, SpreadBy};
 use super::place::{Place, PointPlace};
@@ -29,7 +31,8 @@ use crate::Point;
 use crate::units::{LengthStyle, parse_length};
 
 /// A field book read from text.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct FieldBookText {
     /// The book.
     pub book: FieldBook,
@@ -129,16 +132,18 @@ fn title(field: &str) -> Option<Title> {
         .filter(|c| c.is_alphanumeric())
         .collect();
     Some(match field.as_str() {
-        "point" | "pt" | "station" | "sta" | "stn" | "name" | "id" => Title::Point,
+        "point" | "pt" | "pnt" | "pto" | "no" | "station" | "sta" | "stn" | "name" | "id" => {
+            Title::Point
+        }
         "backsight" | "bs" | "back" => Title::Backsight,
         "between" | "intermediate" | "intermediatesight" | "is" | "ifs" | "inter" => Title::Between,
         "foresight" | "fs" | "fore" => Title::Foresight,
         "known" | "benchmark" | "bm" => Title::Known,
-        "elevation" | "elev" | "rl" | "reducedlevel" | "height" => Title::Elevation,
+        "elevation" | "elev" | "el" | "z" | "rl" | "reducedlevel" | "height" => Title::Elevation,
         "distance" | "dist" | "length" => Title::Distance,
         "x" | "easting" | "east" | "e" => Title::X,
         "y" | "northing" | "north" | "n" => Title::Y,
-        "note" | "notes" | "remark" | "remarks" | "description" => Title::Note,
+        "note" | "notes" | "remark" | "remarks" | "description" | "desc" => Title::Note,
         _ => return None,
     })
 }

@@ -24,6 +24,7 @@
 use std::collections::VecDeque;
 
 use nalgebra::{DMatrix, DVector};
+use serde::Serialize;
 
 use super::least_squares;
 use crate::ground::Elevation;
@@ -66,7 +67,8 @@ pub struct Height {
 }
 
 /// What an adjustment did to a rise.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Residual {
     /// Observed less adjusted, metres.
     pub residual: f64,

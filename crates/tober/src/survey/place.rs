@@ -120,7 +120,9 @@ pub struct GridCorner {
 }
 
 /// Why a point has no place.
-#[derive(Clone, Debug, PartialEq, Error)]
+#[derive(Clone, Debug, PartialEq, Error, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
 pub enum PlaceProblem {
     /// Two tapes cross on either side.
     #[error(
@@ -134,8 +136,10 @@ pub enum PlaceProblem {
         /// Where the second tape begins.
         to: String,
         /// The place on the left.
+        #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
         left: Point,
         /// The place on the right.
+        #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
         right: Point,
     },
     /// Two tapes do not reach each other.

@@ -17,6 +17,8 @@
 //!
 //! Source: C. D. Ghilani and P. R. Wolf, *Elementary Surveying*, differential levelling.
 
+use serde::Serialize;
+
 use super::Allowance;
 use super::blunder::{self, Suspect};
 use super::book::{Column, FieldBook, SpreadBy};
@@ -38,7 +40,8 @@ pub const READING_ERROR: f64 = 0.0015;
 pub const OUTLIER: f64 = 3.29;
 
 /// A field book reduced to elevations.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Reduction {
     /// One for each row of the book.
     pub rows: Vec<ReducedRow>,
@@ -69,7 +72,9 @@ pub struct Reduction {
 }
 
 /// What elevations count from.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
 pub enum Datum {
     /// A benchmark of known elevation.
     Benchmark,
@@ -81,7 +86,8 @@ pub enum Datum {
 }
 
 /// A row of the book with its computed columns.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct ReducedRow {
     /// The point's name; empty in a row that says nothing.
     pub point: String,
@@ -105,10 +111,13 @@ pub struct ReducedRow {
     pub misclosure: Option<f64>,
     /// What could not be used.
     pub problems: Vec<RowProblem>,
+    /// Whether a distance stands here that counts for nothing, since no setup ends in this row.
+    pub has_idle_distance: bool,
 }
 
 /// A reading in numbers.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Sighted {
     /// Metres; negative on an inverted rod.
     pub reading: f64,
@@ -118,7 +127,8 @@ pub struct Sighted {
 }
 
 /// The sums at the foot of the page, metres, over the setups that were closed.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Sums {
     /// ΣBS
     pub backsights: f64,
@@ -136,7 +146,8 @@ impl Sums {
 }
 
 /// A run or loop that closes.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Closure {
     /// The row whose sight closes it, and the sight's column.
     pub row: usize,
@@ -166,7 +177,8 @@ impl Closure {
 }
 
 /// A point with its elevation.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct ReducedPoint {
     /// What the crew calls it.
     pub name: String,
@@ -175,6 +187,7 @@ pub struct ReducedPoint {
     /// Standard error of the elevation, metres, against what the elevations count from.
     pub standard_error: Option<f64>,
     /// Where it lies, lot frame; absent where nobody said.
+    #[cfg_attr(feature = "schema", schemars(with = "Option<[f64; 2]>"))]
     pub at: Option<Point>,
     /// Whether it was read on an inverted rod: the underside of something, and not ground.
     pub is_overhead: bool,
@@ -183,7 +196,9 @@ pub struct ReducedPoint {
 }
 
 /// Whether a field book can be relied on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
 pub enum Standing {
     /// Every closure is within its allowance, and every reading was understood.
     Closes,
@@ -700,8 +715,10 @@ fn lacks_distances(sights: &Sights) -> bool {
 
 fn rows(sights: &Sights, carried: &Carried, adjusted: &Adjusted) -> Vec<ReducedRow> {
     let residuals = adjusted.sights();
-    let mut rows: Vec<ReducedRow> = (sights.row_points.iter().zip(&sights.row_problems))
-        .map(|(point, problems)| {
+    let mut rows: Vec<ReducedRow> = (sights.row_points.iter())
+        .zip(&sights.row_problems)
+        .zip(&sights.has_idle_distance)
+        .map(|((point, problems), has_idle_distance)| {
             let name = point.and_then(|point| sights.names.get(point));
             ReducedRow {
                 point: name.cloned().unwrap_or_default(),
@@ -715,6 +732,7 @@ fn rows(sights: &Sights, carried: &Carried, adjusted: &Adjusted) -> Vec<ReducedR
                 standard_error: point.and_then(|point| adjusted.standard_error(point)),
                 misclosure: None,
                 problems: problems.clone(),
+                has_idle_distance: *has_idle_distance,
             }
         })
         .collect();

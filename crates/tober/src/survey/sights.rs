@@ -6,6 +6,8 @@
 use std::collections::HashMap;
 use std::fmt::Display;
 
+use serde::Serialize;
+
 use super::book::{BookRow, Column, FieldBook};
 use super::place::key;
 use super::reading::parse_reading;
@@ -14,7 +16,8 @@ use crate::site::limits;
 use crate::units::{LengthStyle, parse_length};
 
 /// Something that keeps a field of a row from being used.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct RowProblem {
     /// In which column.
     pub column: Column,
@@ -62,6 +65,8 @@ pub(super) struct Sights {
     /// For each row its point, when anything is written in the row.
     pub(super) row_points: Vec<Option<usize>>,
     pub(super) row_problems: Vec<Vec<RowProblem>>,
+    /// Whether a distance stands in the row that no setup ends on.
+    pub(super) has_idle_distance: Vec<bool>,
     open: bool,
     numbers: HashMap<String, usize>,
 }
@@ -73,6 +78,10 @@ impl Sights {
             sights.row_problems.push(Vec::new());
             let point = sights.point(row, written);
             sights.row_points.push(point);
+            // It is no part of the run, and does no harm.
+            let has = |column: Column| !written.text(column).trim().is_empty();
+            let is_idle = has(Column::Distance) && !has(Column::Foresight);
+            sights.has_idle_distance.push(is_idle);
             if let Some(point) = point {
                 sights.known(row, point, &written.known, book.units);
                 sights.readings(row, point, written, book.units);
@@ -161,12 +170,6 @@ impl Sights {
             if column == Column::Foresight {
                 self.close_setup(&written.distance, units);
             }
-        }
-        if has(Column::Distance) && !turns {
-            self.problem(
-                Column::Distance,
-                &"a distance stands in the row of the foresight",
-            );
         }
     }
 

@@ -2,11 +2,15 @@
 //!
 //! The kinds and their weights are common practice; no source has figures.
 
+use serde::Serialize;
+
 use super::reading::{LONGEST_ROD, parse_reading, without_inverted};
 use crate::units::LengthStyle;
 
 /// A way in which a reading goes wrong.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
 pub enum Slip {
     /// Read off the next mark of the rod.
     Mark(Mark),
@@ -21,7 +25,9 @@ pub enum Slip {
 }
 
 /// A distance between marks of a rod that people miscount by one.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
 pub enum Mark {
     /// A whole foot.
     Foot,

@@ -425,20 +425,23 @@ impl Title {
 /// What a word in a header names, in the languages whose files come along.
 fn kind(word: &str) -> Option<Kind> {
     Some(match word {
-        "point" | "points" | "pt" | "pnt" | "p" | "no" | "nr" | "num" | "number" | "name"
-        | "id" | "pointid" | "pointname" | "pointno" | "punkt" | "punktnummer" | "punktnr"
-        | "nummer" | "punto" | "matricule" | "numéro" | "nom" | "pkt" | "punktnavn" | "ponto"
-        | "piste" | "punt" | "naam" => Kind::Name,
+        "point" | "points" | "pt" | "pnt" | "pto" | "pts" | "ptno" | "ptid" | "ptnr" | "p"
+        | "no" | "nr" | "num" | "number" | "name" | "id" | "station" | "sta" | "stn"
+        | "pointid" | "pointname" | "pointno" | "punkt" | "punktnummer" | "punktnr" | "nummer"
+        | "punto" | "matricule" | "numéro" | "nom" | "pkt" | "punktnavn" | "ponto" | "piste"
+        | "punt" | "naam" => Kind::Name,
         "easting" | "eastings" | "east" | "e" | "x" | "rechtswert" | "ost" | "est" | "este"
         | "leste" | "øst" | "öst" | "oost" | "itä" => Kind::Easting,
         "northing" | "northings" | "north" | "n" | "y" | "hochwert" | "nord" | "norte" | "norr"
         | "noord" | "pohjoinen" => Kind::Northing,
-        "elevation" | "elev" | "el" | "z" | "height" | "h" | "rl" | "level" | "höhe" | "hoehe"
-        | "altitude" | "alt" | "quota" | "cota" | "elevación" | "høyde" | "højde" | "höjd"
-        | "kote" | "hoogte" | "korkeus" | "wysokość" | "altura" => Kind::Elevation,
+        "elevation" | "elevations" | "elev" | "elv" | "ele" | "el" | "z" | "height" | "hgt"
+        | "ht" | "h" | "rl" | "level" | "höhe" | "hoehe" | "altitude" | "alt" | "quota"
+        | "cota" | "elevación" | "elevacion" | "høyde" | "højde" | "höjd" | "kote" | "hoogte"
+        | "korkeus" | "wysokość" | "altura" => Kind::Elevation,
         "description" | "desc" | "d" | "code" | "note" | "notes" | "remark" | "remarks"
-        | "comment" | "bemerkung" | "beschreibung" | "descripción" | "descrizione" | "libellé"
-        | "descrição" | "kode" | "kod" | "beskrivelse" | "omschrijving" => Kind::Description,
+        | "comment" | "bemerkung" | "beschreibung" | "descripción" | "descripcion" | "código"
+        | "codigo" | "descrizione" | "libellé" | "descrição" | "kode" | "kod" | "beskrivelse"
+        | "omschrijving" => Kind::Description,
         _ => return None,
     })
 }

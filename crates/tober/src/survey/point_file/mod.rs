@@ -34,12 +34,15 @@ use crate::Point;
 use crate::ground::Elevation;
 use crate::site::{SpotLevel, limits};
 use crate::slices::{Progress, in_one_go, no_pause};
+use crate::units::LengthStyle;
 use columns::Columns;
 pub(super) use columns::Separator;
 use number::DecimalMark;
 
 /// What has to be known of a point file, as far as the file does not say.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields, default)]
 pub struct PointFileChoice {
     /// Which coordinate stands first in a file without a header; left open, the northing.
     pub order: Option<CoordinateOrder>,
@@ -47,6 +50,7 @@ pub struct PointFileChoice {
     pub unit: Option<FileUnit>,
     /// Where to count coordinates from; left open, the file's own coordinates when they are small,
     /// or else a round place near the points.
+    #[cfg_attr(feature = "schema", schemars(with = "Option<[f64; 2]>"))]
     pub origin: Option<Point>,
 }
 
@@ -104,13 +108,15 @@ impl FileUnit {
 }
 
 /// A point file as it was read.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct PointFile {
     /// The points, in the order of the file, in metres, counted from the origin.
     pub points: Vec<FilePoint>,
     /// How the file was read.
     pub layout: Layout,
     /// What has been taken off every coordinate, metres: add it to come back to the file's own.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
     pub origin: Point,
     /// Lines that could not be read.
     pub bad_lines: Vec<BadLine>,
@@ -138,7 +144,8 @@ pub struct ImportedPoints {
 }
 
 /// How a point file was read.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Layout {
     /// What stands between the fields, in a word.
     pub separator: &'static str,
@@ -162,13 +169,15 @@ pub struct Layout {
 }
 
 /// A point of a point file.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct FilePoint {
     /// Its line, counted from 1.
     pub line: usize,
     /// Its number or name; may be empty.
     pub name: String,
     /// Where it lies, metres, counted from the origin.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
     pub at: Point,
     /// Its elevation; absent where the field is empty.
     pub elevation: Option<Elevation>,
@@ -177,7 +186,8 @@ pub struct FilePoint {
 }
 
 /// A line that could not be read.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct BadLine {
     /// Its number, counted from 1.
     pub line: usize,
@@ -186,10 +196,11 @@ pub struct BadLine {
 }
 
 /// A point that is there more than once: the lines of both.
-#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
 pub enum Repeat {
     /// Two points have one name.
-    #[error("line {line}: a point of this name is in line {first} already")]
     Name {
         /// The first.
         first: usize,
@@ -197,7 +208,6 @@ pub enum Repeat {
         line: usize,
     },
     /// Two points have one place and one height.
-    #[error("line {line}: the same place and height as line {first}")]
     Same {
         /// The first.
         first: usize,
@@ -205,7 +215,6 @@ pub enum Repeat {
         line: usize,
     },
     /// Two points have all but one place, and different heights.
-    #[error("line {line}: {apart:.3} m from line {first}, but {rise:+.3} m in height")]
     Heights {
         /// The first.
         first: usize,
@@ -493,6 +502,29 @@ async fn repeats(points: &[FilePoint], pause: &impl AsyncFn(usize)) -> Vec<Repea
 }
 
 impl Repeat {
+    /// What is there twice, in words.
+    pub fn in_words(&self, units: LengthStyle) -> String {
+        match self {
+            Repeat::Name { first, line } => {
+                format!("line {line}: a point of this name is in line {first} already")
+            }
+            Repeat::Same { first, line } => {
+                format!("line {line}: the same place and height as line {first}")
+            }
+            Repeat::Heights {
+                first,
+                line,
+                apart,
+                rise,
+            } => format!(
+                "line {line}: {} from line {first}, but {} {}",
+                units.format(*apart),
+                units.format(rise.abs()),
+                if *rise > 0.0 { "higher" } else { "lower" }
+            ),
+        }
+    }
+
     /// The line of the later of the two.
     pub fn line(&self) -> usize {
         match self {

@@ -11,16 +11,14 @@
 //! Data Analysis*, 1977, whose fences are at 1.5 middle halves; here they are further out, since
 //! fairgrounds have banks and ditches that are no mistakes; from memory).
 
+use serde::Serialize;
+
 use super::FilePoint;
+use crate::units::LengthStyle;
 
 /// An elevation that lies far from all the others. It is kept: perhaps there is a cliff.
-#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
-#[error(
-    "line {line}: the elevation {elevation:.3} m is {:.3} m {} the middle of all; has a decimal \
-     slipped?",
-    above.abs(),
-    if *above > 0.0 { "above" } else { "below" }
-)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Stray {
     /// The line of the point.
     pub line: usize,
@@ -28,6 +26,19 @@ pub struct Stray {
     pub elevation: f64,
     /// How far it lies above the middle of all, metres; negative below.
     pub above: f64,
+}
+
+impl Stray {
+    /// What to look at, in words.
+    pub fn in_words(&self, units: LengthStyle) -> String {
+        format!(
+            "line {}: the elevation {} is {} {} the middle of all; has a decimal slipped?",
+            self.line,
+            units.format(self.elevation),
+            units.format(self.above.abs()),
+            if self.above > 0.0 { "above" } else { "below" }
+        )
+    }
 }
 
 /// Fences stand this many widths of the middle half from the middle. Common practice, no published

@@ -232,6 +232,30 @@ fn commas_that_cut_numbers_in_two_are_not_guessed_at() {
 }
 
 #[test]
+fn short_heads_name_their_columns() {
+    let one = read("Pto;N;E;Z;Cod\n7;20;10;5;kerb\n").points[0].clone();
+    assert_eq!((one.name.as_str(), one.at.x, one.at.y), ("7", 10.0, 20.0));
+    for head in [
+        "Pto,E,N,Elev",
+        "Pt,X,Y,Z",
+        "Pnt,E,N,H",
+        "No,E,N,RL",
+        "PtNo,East,North,Elv",
+        "Sta,X,Y,Ht",
+    ] {
+        let file = read(&format!("{head}\n7,10,20,5\n"));
+        assert!(
+            file.layout.has_header && file.bad_lines.is_empty(),
+            "{head}"
+        );
+        let point = &file.points[0];
+        let found = (point.name.as_str(), point.at.x, point.at.y);
+        assert_eq!(found, ("7", 10.0, 20.0), "{head}");
+        assert_eq!(point.elevation, Some(Elevation(5.0)), "{head}");
+    }
+}
+
+#[test]
 fn repeats_are_reported_and_kept() {
     let file = read(
         "a,10.0,20.0,5.000,x\n\
@@ -241,13 +265,15 @@ fn repeats_are_reported_and_kept() {
          d,10.5,20.0,5.100,a kerb\n",
     );
     assert_eq!(file.points.len(), 5);
-    let words: Vec<String> = file.repeats.iter().map(Repeat::to_string).collect();
+    let words: Vec<String> = (file.repeats.iter())
+        .map(|it| it.in_words(LengthStyle::Metres))
+        .collect();
     assert_eq!(
         words,
         [
             "line 2: the same place and height as line 1",
             "line 3: a point of this name is in line 1 already",
-            "line 4: 0.010 m from line 1, but +0.100 m in height",
+            "line 4: 0.010 m from line 1, but 0.100 m higher",
         ]
     );
 }
@@ -259,7 +285,9 @@ fn elevations_far_off_are_reported_and_kept() {
     let good = "1,0,0,101.2\n2,0,10,101.3\n3,10,0,101.1\n4,10,10,101.4\n5,20,5,101.2\n";
     let file = read(&format!("{good}6,20,9,1013.34\n7,5,5,0\n8,6,6,108.0\n"));
     assert_eq!(file.points.len(), 8);
-    let words: Vec<String> = file.strays.iter().map(Stray::to_string).collect();
+    let words: Vec<String> = (file.strays.iter())
+        .map(|it| it.in_words(LengthStyle::Metres))
+        .collect();
     assert_eq!(
         words,
         [
@@ -269,6 +297,8 @@ fn elevations_far_off_are_reported_and_kept() {
              slipped?",
         ]
     );
+    let in_feet = file.strays[1].in_words(LengthStyle::DecimalFeet);
+    assert!(in_feet.contains("is 332.35 ft below"), "{in_feet}");
     assert_eq!(read(good).strays, []);
     let hill: String = (0..50).map(|i| format!("{i},{i},0,{}\n", 7 * i)).collect();
     assert_eq!(read(&hill).strays, []);

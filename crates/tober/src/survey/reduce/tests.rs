@@ -107,6 +107,29 @@ fn a_misclosure_is_spread_by_setups_or_by_distance() {
     assert_eq!(adjusted(&some_missing), [0.0, -0.002, -0.004, 0.0]);
 }
 
+/// Distances on the first row and on intermediate shots, or a column of chainages, are no part of
+/// the run, and no reason not to rely on the book.
+#[test]
+fn distances_where_no_setup_ends_do_no_harm() {
+    let distances = |first: &'static str, between: &'static str| {
+        book(&[
+            ["A", "1.000", "", "", "0", first],
+            ["x", "", "1.200", "", "", between],
+            ["B", "1.000", "", "1.000", "", "30"],
+            ["A", "", "", "1.001", "", "90"],
+        ])
+        .reduce()
+    };
+    let (plain, filled) = (distances("", ""), distances("0", "12.5"));
+    assert_eq!(filled.standing(), Standing::Closes);
+    assert_eq!(filled.closures, plain.closures);
+    assert_eq!(filled.closures[0].length, Some(120.0));
+    let idle: Vec<bool> = (filled.rows.iter())
+        .map(|row| row.has_idle_distance)
+        .collect();
+    assert_eq!(idle, [true, true, false, false]);
+}
+
 #[test]
 fn an_allowance_by_length_is_not_known_without_lengths() {
     let mut loop_book = book(&[
@@ -164,7 +187,6 @@ fn what_cannot_be_used_is_named_in_its_row() {
         [
             (0, "foresight"),
             (1, "known"),
-            (1, "distance"),
             (2, "intermediate"),
             (3, "foresight"),
             (4, "intermediate"),
@@ -172,7 +194,7 @@ fn what_cannot_be_used_is_named_in_its_row() {
             (8, "known"),
         ]
     );
-    assert!(found[4].2.ends_with("1606 mm would fit one"), "{found:?}");
+    assert!(found[3].2.ends_with("1606 mm would fit one"), "{found:?}");
     assert_eq!(reduced.rows[5].point, "");
     assert_eq!(reduced.standing(), Standing::DoesNotClose);
 }
