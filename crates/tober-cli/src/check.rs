@@ -96,8 +96,8 @@ struct Line<'a> {
     /// Whose distance it is.
     whose: &'a str,
     row: &'a ClearanceRow,
-    /// Its place in the assessment; none for a distance between two things of the lot.
-    pair: Option<Pair>,
+    /// Its place in the assessment.
+    pair: Pair,
 }
 
 impl<'a> Record<'a> {
@@ -114,7 +114,7 @@ impl<'a> Record<'a> {
                 rows.map(move |(row_index, row)| RideRow {
                     ride: &ride.id,
                     ride_name: &ride.name,
-                    pair: Pair {
+                    pair: Pair::Ride {
                         ride: index,
                         row: row_index,
                     },
@@ -173,16 +173,14 @@ impl<'a> Record<'a> {
         self.verdict
     }
 
-    /// The side view of a row of the table, by its number there.
+    /// The side view of a row of the table or of a narrow place, by its number on the page.
     pub(crate) fn side(&self, site: &Site, number: usize) -> Result<String> {
-        let lines = self.lines();
-        let line = number.checked_sub(1).and_then(|at| lines.get(at));
-        let Some(line) = line else {
-            bail!("the table has no row {number}; it has {}", lines.len());
+        let rows = self.lines().into_iter().map(|line| line.pair);
+        let pairs: Vec<Pair> = rows.chain(self.narrow_places()).collect();
+        let pair = number.checked_sub(1).and_then(|at| pairs.get(at));
+        let Some(&pair) = pair else {
+            bail!("there is no side view {number}; there are {}", pairs.len());
         };
-        let pair = line.pair.with_context(|| {
-            format!("row {number} is between two things of the lot: side views are of rides")
-        })?;
         side_svg(site, self.assessment, pair, SIDE).context("no side view of that row")
     }
 
@@ -207,12 +205,15 @@ impl<'a> Record<'a> {
             head,
             heading("Distances, tightest first", "-") + &self.distances(&rules),
         ];
+        // Side views are numbered on from the table's rows.
+        let mut view = self.lines().len() + 1;
         if !self.ways.is_empty() {
-            let ways = self.ways.iter().map(|way| of_way(way, units));
+            let ways = self.ways.iter().map(|way| of_way(way, units, &mut view));
             sections.push(heading("Ways kept free", "-") + &ways.collect::<String>());
         }
         if !self.passages.is_empty() {
-            let passages = self.passages.iter().map(|it| of_passage(it, units));
+            let passages = self.passages.iter();
+            let passages = passages.map(|it| of_passage(it, units, &mut view));
             sections.push(heading("From gate to gate", "-") + &passages.collect::<String>());
         }
         if !self.cords.is_empty() {
@@ -237,17 +238,28 @@ impl<'a> Record<'a> {
         let rides = self.rows.iter().map(|it| Line {
             whose: it.ride_name,
             row: it.row,
-            pair: Some(it.pair),
+            pair: it.pair,
         });
         let lot = self.lot.iter().map(|it| Line {
             whose: &it.name,
             row: &it.row,
-            pair: None,
+            pair: Pair::Lot(place_of(*it, &self.assessment.lot_clearances)),
         });
         let mut lines: Vec<Line<'_>> = rides.chain(lot).collect();
         let margin = |it: &Line<'_>| it.row.margin.unwrap_or(f64::NEG_INFINITY);
         lines.sort_by(|a, b| margin(a).total_cmp(&margin(b)));
         lines
+    }
+
+    /// Narrow places of ways and the narrowest from gate to gate, as the page tells them.
+    fn narrow_places(&self) -> Vec<Pair> {
+        let ways = self.ways.iter().flat_map(|way| {
+            let at = place_of(*way, &self.assessment.ways);
+            (0..way.pinches.len()).map(move |pinch| Pair::Pinch { way: at, pinch })
+        });
+        let passages = self.passages.iter().filter(|it| it.narrowest.is_some());
+        let passages = passages.map(|it| Pair::Passage(place_of(*it, &self.assessment.passages)));
+        ways.chain(passages).collect()
     }
 
     fn distances(&self, rules: &Rules<'_>) -> String {
@@ -318,7 +330,20 @@ fn part(row: &ClearanceRow) -> String {
     }
 }
 
-fn of_way(way: &WayCheck, units: LengthStyle) -> String {
+/// The place of something in the list that it is borrowed from.
+fn place_of<T>(it: &T, list: &[T]) -> usize {
+    let place = list.iter().position(|other| std::ptr::eq(it, other));
+    place.unwrap_or(list.len())
+}
+
+/// The next side view's number, in brackets.
+fn numbered_view(view: &mut usize) -> String {
+    let words = format!(" (side view {view})");
+    *view += 1;
+    words
+}
+
+fn of_way(way: &WayCheck, units: LengthStyle, view: &mut usize) -> String {
     let kind = match way.kind {
         WayKind::Walkway => "Walkway",
         WayKind::FireLane => "Fire lane",
@@ -338,11 +363,12 @@ fn of_way(way: &WayCheck, units: LengthStyle) -> String {
         text += &item(
             "    ",
             &format!(
-                "{} is left beside {}, at {} east, {} north.",
+                "{} is left beside {}, at {} east, {} north{}.",
                 units.format_down(pinch.clear),
                 words::listed(&pinch.by),
                 units.format(pinch.at.x),
                 units.format(pinch.at.y),
+                numbered_view(view),
             ),
         );
     }
@@ -397,15 +423,16 @@ fn of_way(way: &WayCheck, units: LengthStyle) -> String {
     text
 }
 
-fn of_passage(passage: &Passage, units: LengthStyle) -> String {
+fn of_passage(passage: &Passage, units: LengthStyle, view: &mut usize) -> String {
     let (from, to) = &passage.names;
     let found = match (passage.width, passage.narrowest) {
         (Some(width), Some((at, _))) => format!(
-            "{} at its narrowest, beside {}, at {} east, {} north; {} is asked for",
+            "{} at its narrowest, beside {}, at {} east, {} north{}; {} is asked for",
             units.format_down(width),
             words::listed(&passage.between),
             units.format(at.x),
             units.format(at.y),
+            numbered_view(view),
             units.format_up(passage.required),
         ),
         _ => passage.note.clone(),

@@ -96,7 +96,8 @@ enum Command {
         /// Show lengths in this system of units, whatever the site file says.
         #[arg(long)]
         units: Option<Units>,
-        /// Draw the distance of this row of the table from the side as well, into --out.
+        /// Draw this row of the table, or the narrow place of this number, from the side as well, into
+        /// --out.
         #[arg(long, value_name = "ROW", requires = "out")]
         side: Option<usize>,
         /// Where to write the drawing.

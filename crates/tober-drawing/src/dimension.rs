@@ -114,7 +114,7 @@ fn plate(
     let text = bold_width(&distance, TEXT).max(text_width(&outcome, TEXT - 1.0));
     let (width, height) = (text + 40.0, 40.0);
     let middle = from.middle(to);
-    let candidates: Vec<Px> = [30.0, 48.0, 70.0, 100.0, 140.0, 190.0]
+    let candidates: Vec<Px> = [30.0, 48.0, 70.0, 100.0, 140.0, 190.0, 250.0, 320.0]
         .into_iter()
         .flat_map(|off: f64| {
             (0..12).map(move |hour| {
@@ -126,7 +126,11 @@ fn plate(
             })
         })
         .collect();
-    let at = labels.place_surely(view, &candidates, width, height);
+    let Some(at) = labels.place_plate(view, &candidates, width, height) else {
+        // Too crowded for words: how it came out, and the table tells the rest.
+        verdict::mark(svg, row.verdict, middle, 8.5);
+        return;
+    };
     let mut leader = PathData::new();
     leader.stroke(middle, at);
     svg.path("dimension-leader", &leader);

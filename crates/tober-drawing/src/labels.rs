@@ -34,6 +34,8 @@ pub(crate) struct Labels {
     below: Vec<Area>,
     /// Where words would not be read at all.
     shut: Vec<Area>,
+    /// Plates: words on a ground of their own, which hides what is below.
+    plates: Vec<Area>,
 }
 
 impl Labels {
@@ -123,6 +125,39 @@ impl Labels {
         width: f64,
         height: f64,
     ) -> Px {
+        let centre = self
+            .least_covering(view, candidates, width, height, |_| true)
+            .unwrap_or_else(|| Px::new(width / 2.0, height / 2.0));
+        self.take(Area::around(centre, width, height));
+        centre
+    }
+
+    /// As [`Labels::place_surely`], for a plate: never over another one. `None` when no candidate
+    /// leaves room.
+    pub(crate) fn place_plate(
+        &mut self,
+        view: &View,
+        candidates: &[Px],
+        width: f64,
+        height: f64,
+    ) -> Option<Px> {
+        let clear = |area: &Area| !self.plates.iter().any(|other| other.meets(area));
+        let centre = self.least_covering(view, candidates, width, height, clear)?;
+        let area = Area::around(centre, width, height);
+        self.take(area);
+        self.plates.push(area);
+        Some(centre)
+    }
+
+    /// The candidate that covers the least, pushed onto the drawing, among those that may be.
+    fn least_covering(
+        &self,
+        view: &View,
+        candidates: &[Px],
+        width: f64,
+        height: f64,
+        may: impl Fn(&Area) -> bool,
+    ) -> Option<Px> {
         const EDGE: f64 = 4.0;
         let inside =
             |at: f64, size: f64, room: f64| at.min(room - size / 2.0 - EDGE).max(size / 2.0 + EDGE);
@@ -134,21 +169,19 @@ impl Labels {
                 + 0.08 * order as f64
                 + pushed / 12.0
         };
-        let best = candidates
-            .iter()
-            .enumerate()
-            .map(|(order, &wanted)| {
-                let at = Px::new(
-                    inside(wanted.x, width, view.width),
-                    inside(wanted.y, height, view.height),
-                );
-                let area = Area::around(at, width, height);
-                (cost(&area, order, wanted.distance(at)), at)
-            })
-            .min_by(|(a, _), (b, _)| a.total_cmp(b));
-        let centre = best.map_or(Px::new(width / 2.0, height / 2.0), |(_, at)| at);
-        self.take(Area::around(centre, width, height));
-        centre
+        let all = candidates.iter().enumerate().map(|(order, &wanted)| {
+            let at = Px::new(
+                inside(wanted.x, width, view.width),
+                inside(wanted.y, height, view.height),
+            );
+            (order, wanted, at, Area::around(at, width, height))
+        });
+        let costs = all
+            .filter(|(_, _, _, area)| may(area))
+            .map(|(order, wanted, at, area)| (cost(&area, order, wanted.distance(at)), at));
+        costs
+            .min_by(|(a, _), (b, _)| a.total_cmp(b))
+            .map(|(_, at)| at)
     }
 
     fn is_free(&self, view: &View, area: &Area) -> bool {
@@ -268,6 +301,16 @@ mod tests {
         let mut labels = Labels::default();
         let centre = labels.place_surely(&view(), &[Px::new(-50.0, 500.0)], 40.0, 20.0);
         assert_eq!(centre, Px::new(24.0, 186.0));
+    }
+
+    #[test]
+    fn no_plate_lies_on_another() {
+        let mut labels = Labels::default();
+        let candidates = [Px::new(100.0, 60.0), Px::new(100.0, 90.0)];
+        let mut place = || labels.place_plate(&view(), &candidates, 40.0, 30.0);
+        assert_eq!(place(), Some(candidates[0]));
+        assert_eq!(place(), Some(candidates[1]));
+        assert_eq!(place(), None);
     }
 
     #[test]

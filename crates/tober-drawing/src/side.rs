@@ -1,4 +1,4 @@
-//! A side view of one clearance: the ride, what is beside it, the ground below both, and the
+//! A side view of one clearance: the ride or the thing of the lot, what is beside it, the ground below both, and the
 //! distance between them as it is judged.
 //!
 //! # Picture
@@ -15,9 +15,12 @@
 //! A dashed line says how near the ride may come: upright where the rule counts in plan, a circle
 //! about the other side's nearest place where it counts through the air.
 
-use tober::assess::{Assessment, RideAssessment, parts_of};
+use std::borrow::Cow;
+
+use tober::assess::{Assessment, RideAssessment, Verdict, parts_of};
 use tober::clearance::{
-    Against, ClearanceRow, Measure, Part, Piece, Upright, cut_feature, cut_ride,
+    Against, Asks, ClearanceRow, Measure, Part, Piece, Upright, WayKind, cut_feature, cut_near,
+    cut_ride,
 };
 use tober::envelope::Heights;
 use tober::site::Site;
@@ -37,13 +40,135 @@ const EDGE: f64 = 14.0;
 /// How much is shown beyond the other side's nearest place, metres, at most.
 const BEYOND: f64 = 4.0;
 
-/// Which clearance is looked at: the ride's place in the list, and the row's among its own.
+/// How near a thing comes to a narrow place to be shown beside it, metres.
+const NEAR: f64 = 3.0;
+
+/// Which clearance is looked at, by places in the lists of the assessment.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Pair {
-    /// The ride.
-    pub ride: usize,
-    /// The row.
-    pub row: usize,
+pub enum Pair {
+    /// A distance of a ride.
+    Ride {
+        /// The ride.
+        ride: usize,
+        /// The row, among its own.
+        row: usize,
+    },
+    /// A distance between two things of the lot.
+    Lot(usize),
+    /// A narrow place of a walkway or a fire lane.
+    Pinch {
+        /// The way.
+        way: usize,
+        /// The narrow place, among its own.
+        pinch: usize,
+    },
+    /// The narrowest place from gate to gate.
+    Passage(usize),
+}
+
+/// What a pair is about.
+struct Seen<'a> {
+    /// The ride whose distance it is, with its place in the list.
+    ride: Option<(usize, &'a RideAssessment)>,
+    /// Whose distance it is.
+    whose: String,
+    row: Cow<'a, ClearanceRow>,
+    /// The feature that it is measured from.
+    own: Option<(Against, &'a str)>,
+    /// Whether it is a gap between whatever stands there, which is then all shown.
+    gap: bool,
+}
+
+impl<'a> Seen<'a> {
+    fn of(assessment: &'a Assessment, pair: Pair) -> Option<Seen<'a>> {
+        match pair {
+            Pair::Ride { ride: index, row } => {
+                let ride = assessment.rides.get(index)?;
+                let row = ride.clearances.get(row)?;
+                Some(Seen {
+                    ride: Some((index, ride)),
+                    whose: format!("{} of {}", crate::words::part_word(row.part), ride.name),
+                    row: Cow::Borrowed(row),
+                    own: None,
+                    gap: false,
+                })
+            }
+            Pair::Lot(index) => {
+                let found = assessment.lot_clearances.get(index)?;
+                let kind = match found.row.part {
+                    Part::Fuel => Against::FuelStore,
+                    Part::Power => Against::PowerSource,
+                    _ => Against::Building,
+                };
+                Some(Seen {
+                    ride: None,
+                    whose: found.name.clone(),
+                    row: Cow::Borrowed(&found.row),
+                    own: Some((kind, &found.id)),
+                    gap: false,
+                })
+            }
+            Pair::Pinch { way: index, pinch } => {
+                let way = assessment.ways.get(index)?;
+                let pinch = way.pinches.get(pinch)?;
+                let against = match way.kind {
+                    WayKind::Walkway => Against::Walkway,
+                    WayKind::FireLane => Against::FireLane,
+                };
+                let row = gap(against, pinch.between, pinch.clear, way.width_required);
+                Some(Seen::gap(way.name.clone(), &pinch.by, row))
+            }
+            Pair::Passage(index) => {
+                let passage = assessment.passages.get(index)?;
+                let (between, width) = (passage.narrowest?, passage.width?);
+                let row = gap(Against::Gate, between, width, passage.required);
+                let whose = format!("from {} to {}", passage.names.0, passage.names.1);
+                Some(Seen::gap(whose, &passage.between, row))
+            }
+        }
+    }
+
+    fn gap(whose: String, by: &[String], mut row: ClearanceRow) -> Seen<'a> {
+        row.against_name = by.join(" and ");
+        Seen {
+            ride: None,
+            whose,
+            row: Cow::Owned(row),
+            own: None,
+            gap: true,
+        }
+    }
+}
+
+/// The width left between two places, as a row.
+fn gap(against: Against, (from, to): (Point, Point), clear: f64, required: f64) -> ClearanceRow {
+    let margin = clear - required;
+    ClearanceRow {
+        part: Part::Standing,
+        space: String::new(),
+        against,
+        against_id: String::new(),
+        against_name: String::new(),
+        measure: Measure::Horizontal,
+        value: Some(clear),
+        required,
+        margin: Some(margin),
+        rule: String::new(),
+        also: Vec::new(),
+        asks: Asks::Access,
+        horizontal: Some(clear),
+        through_air: None,
+        from,
+        to,
+        from_height: None,
+        to_height: None,
+        verdict: if margin >= 0.0 {
+            Verdict::Pass
+        } else {
+            Verdict::Fail
+        },
+        note: String::new(),
+    }
 }
 
 /// Draws a side view as an SVG element for a page that links [`STYLE`]. `None` when there is no
@@ -69,19 +194,24 @@ pub fn side_svg(
 
 /// A side view in words, for those who do not see it.
 pub fn describe_side(site: &Site, assessment: &Assessment, pair: Pair) -> Option<String> {
-    let ride = assessment.rides.get(pair.ride)?;
-    let row = ride.clearances.get(pair.row)?;
+    let seen = Seen::of(assessment, pair)?;
+    let row = seen.row.as_ref();
     let style = assessment.units;
     let mut words = format!(
-        "Side view, looking {}: {} of {} to {}: {}.",
-        looking(&plane(ride, row)),
-        crate::words::part_word(row.part),
-        ride.name,
+        "Side view, looking {}: {} {} {}: {}.",
+        looking(&plane(&seen)),
+        seen.whose,
+        if seen.gap { "beside" } else { "to" },
         other_name(row),
         dimension::sentence(row, style)
     );
+    let own = if seen.ride.is_some() {
+        "of the ride"
+    } else {
+        "of this side"
+    };
     for (whose, at, height) in [
-        ("of the ride", row.from, row.from_height),
+        (own, row.from, row.from_height),
         ("of the other side", row.to, row.to_height),
     ] {
         let ground = site.ground().height(at);
@@ -100,9 +230,7 @@ fn draw(
     (width, height): (f64, f64),
     alone: bool,
 ) -> Option<String> {
-    let ride = assessment.rides.get(pair.ride)?;
-    let row = ride.clearances.get(pair.row)?;
-    let scene = Scene::new(site, assessment, pair.ride, ride, row);
+    let scene = Scene::new(site, assessment, Seen::of(assessment, pair)?);
     let view = scene.view(width, height);
     let words = describe_side(site, assessment, pair)?;
     let mut svg = Svg::new();
@@ -126,11 +254,12 @@ fn draw(
 }
 
 /// The cut through a row's two nearest places, the ride on the left.
-fn plane(ride: &RideAssessment, row: &ClearanceRow) -> Upright {
-    let hub = ride.placement.hub();
-    let ways = [row.to - row.from, row.to - hub, row.from - hub];
-    let along = ways
-        .into_iter()
+fn plane(seen: &Seen<'_>) -> Upright {
+    let row = seen.row.as_ref();
+    let hub = seen.ride.map(|(_, ride)| ride.placement.hub());
+    let from_hub = hub.map(|hub| [row.to - hub, row.from - hub]);
+    let along = std::iter::once(row.to - row.from)
+        .chain(from_hub.into_iter().flatten())
         .find_map(|way| way.try_normalize(1e-3))
         .unwrap_or_else(|| Step::new(1.0, 0.0));
     Upright {
@@ -165,72 +294,116 @@ fn other_name(row: &ClearanceRow) -> String {
     }
 }
 
+/// A feature in the cut.
+struct Feature {
+    against: Against,
+    /// Headroom asked for over it, metres.
+    headroom: Option<f64>,
+    pieces: Vec<Piece>,
+}
+
+/// A ride in the cut.
+struct Shown {
+    parts: Vec<(Part, Vec<Piece>)>,
+    fence: f64,
+    class: String,
+}
+
+/// How a piece looks: its class, and the headroom asked for over it.
+type Look<'a> = (&'a str, Option<f64>);
+
 /// What is drawn, in metres: along the cut and up.
 struct Scene<'a> {
     site: &'a Site,
     style: LengthStyle,
-    ride: &'a RideAssessment,
-    row: &'a ClearanceRow,
+    seen: Seen<'a>,
     cut: Upright,
-    own: Vec<(Part, Vec<Piece>)>,
-    other: Vec<(Part, Vec<Piece>)>,
-    other_fence: Option<f64>,
-    feature: Vec<Piece>,
-    /// Headroom asked for over a way, metres.
-    headroom: Option<f64>,
+    /// The ride that is looked at comes last.
+    rides: Vec<Shown>,
+    features: Vec<Feature>,
     /// The row's places on the cut, as the dimension is drawn.
     from: Point,
     to: Point,
 }
 
 impl<'a> Scene<'a> {
-    fn new(
-        site: &'a Site,
-        assessment: &'a Assessment,
-        index: usize,
-        ride: &'a RideAssessment,
-        row: &'a ClearanceRow,
-    ) -> Scene<'a> {
-        let cut = plane(ride, row);
+    fn new(site: &'a Site, assessment: &'a Assessment, seen: Seen<'a>) -> Scene<'a> {
+        let cut = plane(&seen);
+        let row = seen.row.as_ref();
         let all = parts_of(site, assessment);
-        let of_ride = |index: usize, space: &str| {
-            let parts = all.get(index).into_iter();
-            let parts = parts.flat_map(|parts| cut_ride(parts, &cut));
+        let of_ride = |index: usize, space: &str, class: String| {
+            let parts = cut_ride(all.get(index)?, &cut).into_iter();
             // Of what is there while building up, only what the row is about.
             let shown = parts.filter(|it| it.part != Part::BuildUp || it.space == space);
-            shown.map(|it| (it.part, it.pieces)).collect::<Vec<_>>()
-        };
-        let other = (row.against == Against::Ride)
-            .then(|| {
-                let mut rides = assessment.rides.iter();
-                rides.position(|it| it.id == row.against_id)
+            Some(Shown {
+                parts: shown.map(|it| (it.part, it.pieces)).collect(),
+                fence: assessment.rides.get(index)?.fence.height,
+                class,
             })
-            .flatten();
-        let rule = match row.against {
-            Against::Walkway => Some("walkway-height"),
-            Against::FireLane => Some("fire-lane-height"),
-            _ => None,
         };
-        let headroom = rule.and_then(|id| {
-            let found = assessment.rules.iter().find(|rule| rule.id == id);
-            found.map(|rule| rule.required)
+        let others = assessment.rides.iter().enumerate();
+        let others = others
+            .filter(|(_, it)| seen.gap || row.against == Against::Ride && it.id == row.against_id);
+        let mut rides: Vec<Shown> = others
+            .filter_map(|(index, _)| of_ride(index, "", "side-other".to_owned()))
+            .collect();
+        if let Some((index, _)) = seen.ride {
+            let class = format!("ride {}", verdict::class(row.verdict));
+            rides.extend(of_ride(index, &row.space, class));
+        }
+        let found = if seen.gap {
+            cut_near(site, &cut, (row.from, row.to), NEAR)
+        } else {
+            let other = (row.against, row.against_id.as_str());
+            let both = seen.own.into_iter().chain([other]);
+            let cut = |(against, id)| (against, cut_feature(site, against, id, &cut));
+            both.map(cut).collect()
+        };
+        let features = found.into_iter().map(|(against, pieces)| {
+            let rule = match against {
+                Against::Walkway => "walkway-height",
+                Against::FireLane => "fire-lane-height",
+                _ => "",
+            };
+            let rule = assessment.rules.iter().find(|it| it.id == rule);
+            Feature {
+                against,
+                headroom: rule.map(|rule| rule.required),
+                pieces,
+            }
         });
         let mut scene = Scene {
             site,
             style: assessment.units,
-            ride,
-            row,
             cut,
-            own: of_ride(index, &row.space),
-            other: other.map_or_else(Vec::new, |index| of_ride(index, "")),
-            other_fence: other.and_then(|it| Some(assessment.rides.get(it)?.fence.height)),
-            feature: cut_feature(site, row.against, &row.against_id, &cut),
-            headroom,
+            rides,
+            features: features.collect(),
+            seen,
             from: Point::origin(),
             to: Point::origin(),
         };
         scene.lay_dimension();
         scene
+    }
+
+    fn row(&self) -> &ClearanceRow {
+        self.seen.row.as_ref()
+    }
+
+    fn ride(&self) -> Option<&'a RideAssessment> {
+        self.seen.ride.map(|(_, ride)| ride)
+    }
+
+    /// The ride that is looked at, in the cut.
+    fn own(&self) -> impl Iterator<Item = &(Part, Vec<Piece>)> {
+        let last = self.seen.ride.and_then(|_| self.rides.last());
+        last.into_iter().flat_map(|it| &it.parts)
+    }
+
+    /// Elevation of its datum plane; 0 where it is not known.
+    fn datum(&self) -> f64 {
+        let datum = self.ride().and_then(|ride| ride.envelope.datum);
+        datum.map_or(0.0, |datum| datum.0)
     }
 
     fn ground(&self, s: f64) -> Option<f64> {
@@ -239,8 +412,7 @@ impl<'a> Scene<'a> {
 
     /// Elevation that stands in for the ground where it is not surveyed.
     fn base(&self) -> f64 {
-        let datum = self.ride.envelope.datum.map_or(0.0, |datum| datum.0);
-        self.ground(0.0).unwrap_or(datum - 0.8)
+        self.ground(0.0).unwrap_or(self.datum() - 0.8)
     }
 
     fn floor(&self, s: f64) -> f64 {
@@ -249,7 +421,7 @@ impl<'a> Scene<'a> {
 
     /// Where the dimension is drawn.
     fn lay_dimension(&mut self) {
-        let row = self.row;
+        let row = self.row();
         let s = self.cut.s(row.to);
         let level = row.from_height.unwrap_or_else(|| match row.part {
             Part::Moving => self.widest().unwrap_or_else(|| self.base() + 1.5),
@@ -260,13 +432,12 @@ impl<'a> Scene<'a> {
             // In plan: level.
             _ => level,
         };
-        self.from = Point::new(0.0, level);
-        self.to = Point::new(s, there);
+        (self.from, self.to) = (Point::new(0.0, level), Point::new(s, there));
     }
 
     /// The height at which what moves reaches farthest to the right.
     fn widest(&self) -> Option<f64> {
-        let moving = self.own.iter().filter(|(part, _)| *part == Part::Moving);
+        let moving = self.own().filter(|(part, _)| *part == Part::Moving);
         let places = moving.flat_map(|(_, pieces)| pieces).filter_map(|it| {
             let Piece::Swept(outline) = it else {
                 return None;
@@ -279,19 +450,23 @@ impl<'a> Scene<'a> {
 
     /// Everything that matters, as large as it goes.
     fn view(&self, width: f64, height: f64) -> View {
-        let hub = self.cut.s(self.ride.placement.hub());
-        let envelope = &self.ride.envelope;
-        let datum = envelope.datum.map_or(0.0, |datum| datum.0);
         let (low, high) = (self.from.x.min(self.to.x), self.from.x.max(self.to.x));
+        let hub = self.ride().map(|ride| self.cut.s(ride.placement.hub()));
         let gap = high - low;
-        let left = low.min(hub) - 0.6;
-        let right = high.max(hub.min(high + 1.0)) + (0.3 * gap).clamp(1.5, BEYOND);
+        // Without a ride, as much to the left as to the right.
+        let beyond = (0.3 * gap).clamp(1.5, BEYOND);
+        let left = hub.map_or(low - beyond, |hub| low.min(hub) - 0.6);
+        let hub = hub.unwrap_or(low);
+        let right = high.max(hub.min(high + 1.0)) + beyond;
         let floors = [left, 0.0, self.to.x, right].map(|s| self.floor(s));
         let floor = floors.into_iter().fold(f64::INFINITY, f64::min);
         // What is in the ground shows as well.
         let floor = self.underground().into_iter().fold(floor, f64::min);
-        let top = datum + envelope.heights().high;
-        let blocks = self.feature.iter().filter_map(|piece| match piece {
+        let top = self.ride().map_or(self.from.y + 1.0, |ride| {
+            self.datum() + ride.envelope.heights().high
+        });
+        let pieces = self.features.iter().flat_map(|it| &it.pieces);
+        let blocks = pieces.filter_map(|piece| match piece {
             Piece::Block { heights, .. } if heights.high.is_finite() => Some(heights.high),
             _ => None,
         });
@@ -324,12 +499,9 @@ impl<'a> Scene<'a> {
         labels.shut(Area::around(foot, view.width, 28.0));
         self.needed(svg, view);
         self.other_side(svg, view);
-        if !self.other.is_empty() {
-            self.whole_ride(svg, view, &self.other, self.other_fence, "side-other");
+        for ride in &self.rides {
+            self.whole_ride(svg, view, ride);
         }
-        let class = format!("ride {}", verdict::class(self.row.verdict));
-        let fence = Some(self.ride.fence.height);
-        self.whole_ride(svg, view, &self.own, fence, &class);
         self.axis(svg, view);
         self.earth(svg, view);
         self.in_the_ground(svg, view);
@@ -340,7 +512,7 @@ impl<'a> Scene<'a> {
         let row = ClearanceRow {
             from: self.from,
             to: self.to,
-            ..self.row.clone()
+            ..self.row().clone()
         };
         dimension::draw(svg, &mut labels, view, &row, self.style, "picked");
         self.foot(svg, view);
@@ -380,8 +552,8 @@ impl<'a> Scene<'a> {
 
     /// Elevations of what the row is about in the ground, where they are told.
     fn underground(&self) -> Vec<f64> {
-        let service = matches!(self.row.against, Against::BuriedService)
-            .then_some(self.row.to_height)
+        let service = matches!(self.row().against, Against::BuriedService)
+            .then_some(self.row().to_height)
             .flatten();
         self.stakes()
             .map(|(_, heights)| heights.low)
@@ -391,10 +563,10 @@ impl<'a> Scene<'a> {
 
     /// The stakes of a row about stakes: where along the cut, and their heights.
     fn stakes(&self) -> impl Iterator<Item = (f64, Heights)> + '_ {
-        let of_stakes = |(part, _): &&(Part, Vec<Piece>)| {
-            *part == Part::Stakes && self.row.part == Part::Stakes
-        };
-        let pieces = self.own.iter().filter(of_stakes).flat_map(|(_, it)| it);
+        let own = self.own().filter(|(part, _)| *part == Part::Stakes);
+        let pieces = own
+            .filter(|_| self.row().part == Part::Stakes)
+            .flat_map(|(_, it)| it);
         pieces.filter_map(|piece| match piece {
             Piece::Block { span, heights } if heights.low.is_finite() => {
                 Some((f64::midpoint(span.0, span.1), *heights))
@@ -419,12 +591,12 @@ impl<'a> Scene<'a> {
             svg.path("side-stake", &wedge);
         }
         let floor = view.px(Point::new(self.to.x, self.floor(self.to.x)));
-        match self.row.against {
+        match self.row().against {
             Against::BuriedService => {
                 // At an unknown depth, a little below the ground.
                 let untold = Px::new(floor.x, floor.y + view.length(0.6).min(18.0));
                 let at = self
-                    .row
+                    .row()
                     .to_height
                     .map_or(untold, |z| view.px(Point::new(self.to.x, z)));
                 let mut line = PathData::new();
@@ -443,8 +615,9 @@ impl<'a> Scene<'a> {
 
     /// How near the ride may come.
     fn needed(&self, svg: &mut Svg, view: &View) {
-        let row = self.row;
-        if row.required <= 0.0 {
+        let row = self.row();
+        // A gap has no side that may come nearer.
+        if row.required <= 0.0 || self.seen.gap {
             return;
         }
         let to = view.px(self.to);
@@ -460,8 +633,8 @@ impl<'a> Scene<'a> {
 
     /// What the dashed line says, at its upper end.
     fn needed_words(&self, svg: &mut Svg, view: &View, labels: &mut Labels) {
-        let row = self.row;
-        if row.required <= 0.0 {
+        let row = self.row();
+        if row.required <= 0.0 || self.seen.gap {
             return;
         }
         let text = format!("{} needed", self.style.format_up(row.required));
@@ -491,29 +664,17 @@ impl<'a> Scene<'a> {
     }
 
     fn other_side(&self, svg: &mut Svg, view: &View) {
-        let class = match self.row.against {
-            Against::Walkway => "walkway",
-            Against::FireLane => "fire-lane",
-            Against::Building => "building",
-            Against::Tree => "tree",
-            Against::OverheadLine => "wire",
-            Against::PowerSource => "power",
-            Against::FuelStore => "fuel",
-            _ => "",
-        };
-        if self.row.against == Against::BuriedService || self.row.against == Against::Cover {
-            return;
-        }
-        for piece in &self.feature {
-            self.piece(svg, view, piece, class);
+        for feature in &self.features {
+            self.feature(svg, view, feature);
         }
         let x = view.px(self.to).x;
         let floor = view.px(Point::new(self.to.x, self.floor(self.to.x))).y;
-        match self.row.against {
-            Against::LotLine | Against::Gate => {
+        match self.row().against {
+            // A way from gate to gate is narrow wherever it is.
+            Against::LotLine | Against::Gate if !self.seen.gap => {
                 let mut line = PathData::new();
                 line.stroke(Px::new(x, floor), Px::new(x, floor - view.length(UNTOLD)));
-                let class = if self.row.against == Against::Gate {
+                let class = if self.row().against == Against::Gate {
                     "side-gate"
                 } else {
                     "lot-line"
@@ -525,9 +686,27 @@ impl<'a> Scene<'a> {
         }
     }
 
-    fn piece(&self, svg: &mut Svg, view: &View, piece: &Piece, class: &str) {
+    fn feature(&self, svg: &mut Svg, view: &View, feature: &Feature) {
+        let class = match feature.against {
+            // In the ground.
+            Against::BuriedService | Against::Cover => return,
+            Against::Walkway => "walkway",
+            Against::FireLane => "fire-lane",
+            Against::Building => "building",
+            Against::Tree => "tree",
+            Against::OverheadLine => "wire",
+            Against::PowerSource => "power",
+            Against::FuelStore => "fuel",
+            _ => "",
+        };
+        for piece in &feature.pieces {
+            self.piece(svg, view, piece, (class, feature.headroom));
+        }
+    }
+
+    fn piece(&self, svg: &mut Svg, view: &View, piece: &Piece, look: Look<'_>) {
         match piece {
-            Piece::Block { span, heights } => self.block(svg, view, *span, *heights, class),
+            Piece::Block { span, heights } => self.block(svg, view, *span, *heights, look),
             Piece::Wire(places) => {
                 let places = places.iter().map(|&(s, z)| view.px(Point::new(s, z)));
                 let mut line = PathData::new();
@@ -566,7 +745,7 @@ impl<'a> Scene<'a> {
         view: &View,
         (from, to): (f64, f64),
         heights: Heights,
-        class: &str,
+        (class, headroom): Look<'_>,
     ) {
         // A block stands on the lowest ground beneath its sides.
         let floor = self.floor(from).min(self.floor(to));
@@ -576,7 +755,7 @@ impl<'a> Scene<'a> {
             floor
         };
         let told = heights.high.is_finite();
-        let high = match self.headroom {
+        let high = match headroom {
             _ if told => heights.high,
             Some(headroom) => self.floor(from).max(self.floor(to)) + headroom,
             None => floor + UNTOLD,
@@ -588,23 +767,16 @@ impl<'a> Scene<'a> {
         svg.path(&format!("side-block side-{class}{untold}"), &area);
     }
 
-    fn whole_ride(
-        &self,
-        svg: &mut Svg,
-        view: &View,
-        parts: &[(Part, Vec<Piece>)],
-        fence: Option<f64>,
-        class: &str,
-    ) {
-        svg.group(class, |svg| {
-            for (part, pieces) in parts {
+    fn whole_ride(&self, svg: &mut Svg, view: &View, ride: &Shown) {
+        svg.group(&ride.class, |svg| {
+            for (part, pieces) in &ride.parts {
                 for piece in pieces {
                     match (part, piece) {
                         (Part::Fence, Piece::Block { span, .. }) => {
                             let mut posts = PathData::new();
                             for s in [span.0, span.1] {
                                 let foot = self.floor(s);
-                                let top = foot + fence.unwrap_or(1.0);
+                                let top = foot + ride.fence;
                                 posts.stroke(
                                     view.px(Point::new(s, foot)),
                                     view.px(Point::new(s, top)),
@@ -613,9 +785,9 @@ impl<'a> Scene<'a> {
                             svg.path("fence side-fence", &posts);
                         }
                         (Part::Feet | Part::Stakes, _) => {}
-                        (Part::Standing, piece) => self.piece(svg, view, piece, "standing"),
-                        (Part::BuildUp, piece) => self.piece(svg, view, piece, "build-up"),
-                        (_, piece) => self.piece(svg, view, piece, "moving"),
+                        (Part::Standing, piece) => self.piece(svg, view, piece, ("standing", None)),
+                        (Part::BuildUp, piece) => self.piece(svg, view, piece, ("build-up", None)),
+                        (_, piece) => self.piece(svg, view, piece, ("moving", None)),
                     }
                 }
             }
@@ -624,9 +796,11 @@ impl<'a> Scene<'a> {
 
     /// The axis about which the ride turns.
     fn axis(&self, svg: &mut Svg, view: &View) {
-        let s = self.cut.s(self.ride.placement.hub());
-        let datum = self.ride.envelope.datum.map_or(0.0, |datum| datum.0);
-        let top = datum + self.ride.envelope.heights().high + 0.5;
+        let Some(ride) = self.ride() else {
+            return;
+        };
+        let s = self.cut.s(ride.placement.hub());
+        let top = self.datum() + ride.envelope.heights().high + 0.5;
         let mut line = PathData::new();
         line.stroke(
             view.px(Point::new(s, self.floor(s))),
@@ -637,10 +811,10 @@ impl<'a> Scene<'a> {
 
     /// How high both places are above the ground.
     fn heights(&self, svg: &mut Svg, view: &View, labels: &mut Labels) {
-        let known = self.ride.envelope.datum.is_some();
-        let told = self.row.part == Part::Moving || self.row.from_height.is_some();
+        let known = self.ride().is_none_or(|ride| ride.envelope.datum.is_some());
+        let told = self.row().part == Part::Moving || self.row().from_height.is_some();
         let from = (known && told).then_some(self.from);
-        let to = self.row.to_height.map(|z| Point::new(self.to.x, z));
+        let to = self.row().to_height.map(|z| Point::new(self.to.x, z));
         for place in [from, to].into_iter().flatten() {
             let Some(ground) = self.ground(place.x) else {
                 continue;
@@ -677,16 +851,23 @@ impl<'a> Scene<'a> {
     }
 
     fn names(&self, svg: &mut Svg, view: &View, labels: &mut Labels) {
-        let hub = self.cut.s(self.ride.placement.hub());
-        let datum = self.ride.envelope.datum.map_or(0.0, |datum| datum.0);
-        let heights = self.ride.envelope.heights();
-        let middle = datum + f64::midpoint(heights.low, heights.high);
-        let ride = short(&self.ride.name);
-        let other = other_name(self.row);
-        for (name, s, z) in [
-            (ride, f64::midpoint(hub, 0.0), middle),
-            (other, self.to.x, self.to.y),
-        ] {
+        let own = match self.ride() {
+            Some(ride) => {
+                let hub = self.cut.s(ride.placement.hub());
+                let heights = ride.envelope.heights();
+                let middle = self.datum() + f64::midpoint(heights.low, heights.high);
+                (short(&ride.name), f64::midpoint(hub, 0.0), middle)
+            }
+            // What stands beside a gap is named on the plate.
+            None if self.seen.gap => {
+                let middle = f64::midpoint(self.from.x, self.to.x);
+                (short(&self.seen.whose), middle, self.from.y + 1.0)
+            }
+            None => (short(&self.seen.whose), self.from.x, self.from.y),
+        };
+        let other = (other_name(self.row()), self.to.x, self.to.y);
+        let other = (!self.seen.gap).then_some(other);
+        for (name, s, z) in std::iter::once(own).chain(other) {
             let width = bold_width(&name, 12.0);
             let at = view.px(Point::new(s, z));
             let mut candidates = around(at, width / 2.0 + 10.0, 18.0);
@@ -700,7 +881,10 @@ impl<'a> Scene<'a> {
     fn foot(&self, svg: &mut Svg, view: &View) {
         furniture::draw_scale(svg, self.style, view);
         let mut words = format!("Looking {}", looking(&self.cut));
-        if self.ride.envelope.datum.is_none() {
+        if self
+            .ride()
+            .is_some_and(|ride| ride.envelope.datum.is_none())
+        {
             words += "; heights not known: the ground is not surveyed";
         }
         let at = Px::new(view.width - 10.0, view.height - 16.0);

@@ -120,3 +120,58 @@ proptest! {
         prop_assert!(roxmltree::Document::parse(&svg).is_ok());
     }
 }
+
+/// The plates of the dimension lines: left, top, width and height.
+fn plates(svg: &str) -> Vec<[f64; 4]> {
+    let tags = svg.split("<rect ").skip(1);
+    let tags = tags.filter(|tag| tag.contains("class=\"dimension-plate\""));
+    tags.map(|tag| {
+        ["x", "y", "width", "height"].map(|key| {
+            let value = tag.split(&format!(" {key}=\"")).nth(1).unwrap();
+            value.split('"').next().unwrap().parse().unwrap()
+        })
+    })
+    .collect()
+}
+
+/// On the samples, and with rides so close that there is hardly room for words.
+#[test]
+fn no_two_dimensions_are_written_over_each_other() {
+    let mut most = 0;
+    for json in [
+        include_str!("../../../sample-sites/village-green.json"),
+        include_str!("../../../sample-sites/paved-yard.json"),
+    ] {
+        let site = Site::read(json).unwrap();
+        for count in [1, 2, 6, 20] {
+            let mut file = site.file().clone();
+            let first = file.rides[0].clone();
+            file.rides = (0..count)
+                .map(|k| {
+                    let mut ride = first.clone();
+                    ride.id = format!("ride-{k}");
+                    ride.placement.x += 4.0 * f64::from(k % 5);
+                    ride.placement.y += 4.0 * f64::from(k / 5);
+                    ride
+                })
+                .collect();
+            let site = Site::new(file).unwrap();
+            let assessment = assess(&site);
+            for (width, height) in [(900.0, 680.0), (1440.0, 900.0), (390.0, 500.0)] {
+                let options = PlanOptions::fit(&site, width, height);
+                let plates = plates(&plan_svg(&site, &assessment, &options));
+                most = most.max(plates.len());
+                for (k, a) in plates.iter().enumerate() {
+                    for b in &plates[..k] {
+                        // Numbers are written to a tenth of a pixel.
+                        let apart = |at: usize, size: usize| {
+                            a[at] + a[size] <= b[at] + 0.15 || b[at] + b[size] <= a[at] + 0.15
+                        };
+                        assert!(apart(0, 2) || apart(1, 3), "{count} rides: {a:?} {b:?}");
+                    }
+                }
+            }
+        }
+    }
+    assert!(most > 5, "{most}");
+}

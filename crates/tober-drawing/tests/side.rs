@@ -4,7 +4,7 @@ use tober::Point;
 use tober::assess::assess;
 use tober::clearance::{Against, Measure, Part};
 use tober::ground::Elevation;
-use tober::site::{LinePoint, OverheadLine, Site, SiteFile, SpotLevel, Tree};
+use tober::site::{FuelStore, LinePoint, OverheadLine, Site, SiteFile, SpotLevel, Tree};
 use tober_drawing::{Pair, describe_side, side_svg, side_view};
 
 const SIZE: (f64, f64) = (432.0, 300.0);
@@ -53,7 +53,7 @@ fn every_row_has_a_side_view_that_is_always_the_same() {
         let assessment = assess(&site);
         for (ride, found) in assessment.rides.iter().enumerate() {
             for (row, of) in found.clearances.iter().enumerate() {
-                let pair = Pair { ride, row };
+                let pair = Pair::Ride { ride, row };
                 let drawn = side_svg(&site, &assessment, pair, SIZE).expect("a side view");
                 assert_eq!(
                     side_svg(&site, &assessment, pair, SIZE),
@@ -63,9 +63,63 @@ fn every_row_has_a_side_view_that_is_always_the_same() {
                 assert!(!drawn.contains("NaN") && !drawn.contains("inf"), "{drawn}");
             }
         }
-        let beyond = Pair { ride: 9, row: 0 };
+        let beyond = Pair::Ride { ride: 9, row: 0 };
         assert_eq!(side_view(&site, &assessment, beyond, SIZE), None);
     }
+}
+
+/// Things of the lot, narrow places of ways and the narrowest from gate to gate as well.
+#[test]
+fn what_is_no_rides_has_a_side_view() {
+    let (mut lot, mut pinches, mut passages) = (0, 0, 0);
+    for json in SAMPLES {
+        let site = Site::read(json).expect("a sound sample");
+        // A booth stands in every walkway.
+        let mut file = site.file().clone();
+        let walks = file.features.walkways.clone();
+        for (index, walk) in walks.iter().enumerate() {
+            let at = walk.path[0] + (walk.path[1] - walk.path[0]) / 2.0;
+            file.features.fuel_stores.push(FuelStore {
+                id: format!("booth-{index}"),
+                name: String::new(),
+                at,
+                radius: 0.3,
+            });
+        }
+        let site = Site::new(file).expect("a sound site");
+        let assessment = assess(&site);
+        let rows = (0..assessment.lot_clearances.len()).map(Pair::Lot);
+        let ways = assessment.ways.iter().enumerate();
+        let narrow = ways.flat_map(|(way, of)| {
+            (0..of.pinches.len()).map(move |pinch| Pair::Pinch { way, pinch })
+        });
+        let gates = assessment.passages.iter().enumerate();
+        let gates = gates.filter(|(_, it)| it.narrowest.is_some());
+        let gates = gates.map(|(index, _)| Pair::Passage(index));
+        for pair in rows.chain(narrow).chain(gates) {
+            match pair {
+                Pair::Ride { .. } => {}
+                Pair::Lot(_) => lot += 1,
+                Pair::Pinch { .. } => pinches += 1,
+                Pair::Passage(_) => passages += 1,
+            }
+            let drawn = side_svg(&site, &assessment, pair, SIZE).expect("a side view");
+            assert!(!drawn.contains("NaN") && !drawn.contains("inf"), "{drawn}");
+            assert!(drawn.contains("dimension-plate"), "{pair:?}");
+            if matches!(pair, Pair::Pinch { .. }) {
+                assert!(drawn.contains("side-walkway") || drawn.contains("side-fire-lane"));
+            }
+        }
+        assert_eq!(side_view(&site, &assessment, Pair::Lot(999), SIZE), None);
+        assert_eq!(
+            side_view(&site, &assessment, Pair::Passage(999), SIZE),
+            None
+        );
+    }
+    assert!(
+        lot > 0 && pinches > 0 && passages > 0,
+        "{lot} {pinches} {passages}"
+    );
 }
 
 #[test]
@@ -81,7 +135,7 @@ fn a_wire_shows_with_both_heights_and_the_circle_that_it_asks_for() {
                 && row.measure == Measure::True
         })
         .expect("a row to the wire");
-    let pair = Pair { ride: 0, row };
+    let pair = Pair::Ride { ride: 0, row };
     let drawn = side_svg(&site, &assessment, pair, SIZE).expect("a side view");
     for class in [
         "overhead",
@@ -113,7 +167,8 @@ fn unknown_heights_are_said_and_not_invented() {
         .to_vec();
     let site = Site::new(file).expect("a sound site");
     let assessment = assess(&site);
-    let drawn = side_view(&site, &assessment, Pair { ride: 0, row: 0 }, SIZE).expect("a view");
+    let drawn =
+        side_view(&site, &assessment, Pair::Ride { ride: 0, row: 0 }, SIZE).expect("a view");
     assert!(drawn.contains("heights not known"), "{drawn}");
     assert!(!drawn.contains("side-height"), "no height is told");
 }
@@ -124,7 +179,7 @@ fn a_stake_and_what_is_buried_show_in_the_ground() {
     let assessment = assess(&site);
     let rows = &assessment.rides[0].clearances;
     let row = rows.iter().position(|row| row.part == Part::Stakes);
-    let pair = Pair {
+    let pair = Pair::Ride {
         ride: 0,
         row: row.expect("a row of the fence's stakes"),
     };
@@ -142,7 +197,7 @@ fn a_wire_from_the_side() {
     let assessment = assess(&site);
     let rows = &assessment.rides[0].clearances;
     let row = rows.iter().position(|row| row.against_id == "wire");
-    let pair = Pair {
+    let pair = Pair::Ride {
         ride: 0,
         row: row.expect("a row to the wire"),
     };

@@ -35,7 +35,7 @@ pub(super) fn Aside(filter: Filter) -> impl IntoView {
         if browser::is_narrow() {
             return None;
         }
-        drawn(store, looked_at(store, filter)?, BESIDE)
+        drawn(store, of_ride(store, looked_at(store, filter)?), BESIDE)
     };
     view! {
         <section class="side-beside" aria-label="Side view">
@@ -54,25 +54,48 @@ pub(super) fn Inline() -> impl IntoView {
         if !browser::is_narrow() {
             return None;
         }
-        drawn(store, store.picked_row()?, INLINE)
+        drawn(store, of_ride(store, store.picked_row()?), INLINE)
     };
     view! {
         <div class="side-view side-inline" inner_html=move || drawing().unwrap_or_default()></div>
     }
 }
 
-fn drawn(store: Store, row: usize, size: (f64, f64)) -> Option<String> {
+/// A distance of a way or between two things of the lot, in its card: shown when it is opened.
+#[component]
+pub(super) fn OfLot(pair: Pair) -> impl IntoView {
+    let store = store();
+    let open = RwSignal::new(false);
+    let drawing = move || {
+        let size = if browser::is_narrow() { INLINE } else { BESIDE };
+        store.size.track();
+        drawn(store, pair, size).unwrap_or_default()
+    };
+    view! {
+        <button type="button" class="button show-side" aria-expanded=move || open.get().to_string()
+            on:click=move |_| open.update(|open| *open = !*open)>"From the side"</button>
+        <Show when=move || open.get()>
+            <div class="side-view side-of-lot" inner_html=drawing></div>
+        </Show>
+    }
+}
+
+fn of_ride(store: Store, row: usize) -> Pair {
     let ride = store.ride.get();
+    Pair::Ride { ride, row }
+}
+
+fn drawn(store: Store, pair: Pair, size: (f64, f64)) -> Option<String> {
     store.with_shown(|assessment| {
         store
             .site
-            .with(|site| side_view(site, assessment, Pair { ride, row }, size))
+            .with(|site| side_view(site, assessment, pair, size))
     })
 }
 
 /// The tightest pair of a ride, for paper.
 pub(super) fn tightest(store: Store, assessment: &Assessment, ride: usize) -> Option<String> {
-    let pair = Pair { ride, row: 0 };
+    let pair = Pair::Ride { ride, row: 0 };
     store
         .site
         .with(|site| side_view(site, assessment, pair, BESIDE))

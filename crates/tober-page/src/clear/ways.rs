@@ -5,8 +5,10 @@ use tober::Point;
 use tober::assess::{Assessment, Verdict};
 use tober::clearance::{Asks, CordCheck, LotClearance, Measure, Passage, WayCheck, WayKind};
 use tober::units::LengthStyle;
+use tober_drawing::Pair;
 
 use super::Filter;
+use super::side::OfLot;
 use crate::parts::{badge, class};
 use crate::state::{Store, store};
 use crate::words;
@@ -17,13 +19,17 @@ pub(super) struct Told {
     pub(super) asks: Asks,
     pub(super) verdict: Option<Verdict>,
     pub(super) facts: Vec<(String, Option<Point>)>,
+    /// What of it is seen from the side.
+    sides: Vec<Pair>,
 }
 
 /// Everything that is kept free.
 pub(super) fn all(assessment: &Assessment) -> Vec<Told> {
     let style = assessment.units;
-    let ways = assessment.ways.iter().map(|way| of_way(way, style));
-    let passages = assessment.passages.iter().map(|it| of_passage(it, style));
+    let ways = assessment.ways.iter().enumerate();
+    let ways = ways.map(|(index, way)| of_way(index, way, style));
+    let passages = assessment.passages.iter().enumerate();
+    let passages = passages.map(|(index, it)| of_passage(index, it, style));
     let cords = assessment.cords.iter().map(|it| of_cord(it, style));
     ways.chain(passages).chain(cords).collect()
 }
@@ -38,7 +44,7 @@ pub(super) fn verdicts(assessment: &Assessment, asks: Option<Asks>) -> Vec<Verdi
     all.filter_map(|(_, verdict)| verdict).collect()
 }
 
-fn of_way(way: &WayCheck, style: LengthStyle) -> Told {
+fn of_way(index: usize, way: &WayCheck, style: LengthStyle) -> Told {
     let (kind, asks) = match way.kind {
         WayKind::Walkway => ("Walkway", Asks::Access),
         WayKind::FireLane => ("Fire lane", Asks::FireMarshal),
@@ -100,10 +106,13 @@ fn of_way(way: &WayCheck, style: LengthStyle) -> Told {
         asks,
         verdict: Some(way.verdict),
         facts,
+        sides: (0..way.pinches.len())
+            .map(|pinch| Pair::Pinch { way: index, pinch })
+            .collect(),
     }
 }
 
-fn of_passage(passage: &Passage, style: LengthStyle) -> Told {
+fn of_passage(index: usize, passage: &Passage, style: LengthStyle) -> Told {
     let (from, to) = &passage.names;
     let fact = match (passage.width, passage.narrowest) {
         (Some(width), Some((one, other))) => (
@@ -122,6 +131,11 @@ fn of_passage(passage: &Passage, style: LengthStyle) -> Told {
         asks: Asks::FireMarshal,
         verdict: Some(passage.verdict),
         facts: vec![fact],
+        sides: passage
+            .narrowest
+            .map(|_| Pair::Passage(index))
+            .into_iter()
+            .collect(),
     }
 }
 
@@ -151,12 +165,14 @@ fn of_cord(cord: &CordCheck, style: LengthStyle) -> Told {
         asks: Asks::Electrician,
         verdict: cord.verdict,
         facts,
+        // It lies on the ground.
+        sides: Vec::new(),
     }
 }
 
 /// What fuel, generators and the stakes of tents keep: a distance of the lot, which a record has
 /// in its table.
-fn of_lot(found: &LotClearance, style: LengthStyle) -> Told {
+fn of_lot(index: usize, found: &LotClearance, style: LengthStyle) -> Told {
     let row = &found.row;
     let mut facts = vec![(
         format!(
@@ -180,6 +196,7 @@ fn of_lot(found: &LotClearance, style: LengthStyle) -> Told {
         asks: row.asks,
         verdict: Some(row.verdict),
         facts,
+        sides: vec![Pair::Lot(index)],
     }
 }
 
@@ -191,7 +208,7 @@ pub(super) fn Ways(filter: Filter) -> impl IntoView {
             let style = assessment.units;
             let lot = assessment.lot_clearances.iter();
             let mut told = all(assessment);
-            told.extend(lot.map(|it| of_lot(it, style)));
+            told.extend(lot.enumerate().map(|(index, it)| of_lot(index, it, style)));
             told
         });
         let told = told.into_iter().filter(|it| {
@@ -237,6 +254,7 @@ fn card(store: Store, told: Told) -> impl IntoView {
                 {told.verdict.map(badge)}
             </p>
             <ul class="way-facts">{facts}</ul>
+            {told.sides.into_iter().map(|pair| view! { <OfLot pair/> }).collect_view()}
         </li>
     }
 }

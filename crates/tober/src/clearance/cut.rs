@@ -82,6 +82,26 @@ pub fn cut_feature(site: &Site, against: Against, id: &str, cut: &Upright) -> Ve
     solids.flat_map(|solid| cut.of(solid)).collect()
 }
 
+/// Every feature that comes within a distance of a stretch of the cut, by its kind.
+pub fn cut_near(
+    site: &Site,
+    cut: &Upright,
+    (from, to): (Point, Point),
+    distance: f64,
+) -> Vec<(Against, Vec<Piece>)> {
+    let stretch = Shape::band(&[from, to], 2.0 * distance);
+    let near = |solid: &&Solid| {
+        let found = solid.plan.separation(&stretch);
+        found.is_some_and(|found| found.distance <= 0.0)
+    };
+    let all = site.surroundings().all();
+    all.map(|it| {
+        let pieces = it.solids.iter().filter(near).flat_map(|it| cut.of(it));
+        (it.against, pieces.collect())
+    })
+    .collect()
+}
+
 impl Upright {
     /// How far along the cut a place lies.
     pub fn s(&self, at: Point) -> f64 {

@@ -37,7 +37,7 @@ mod ways;
 
 pub use bends::Bend;
 pub use cords::{CordCheck, Crossing, cords};
-pub use cut::{PartInCut, Piece, Upright, cut_feature, cut_ride};
+pub use cut::{PartInCut, Piece, Upright, cut_feature, cut_near, cut_ride};
 pub use measure::{
     Clearances, FAR, FAR_LINE, LISTED_WHOLE, clearances, clearances_of, lot_clearances,
 };

@@ -101,6 +101,9 @@ pub struct Pinch {
     pub at: Point,
     /// Width left there, metres.
     pub clear: f64,
+    /// The two places between which it is left: of what stands there, or on an edge of the way.
+    #[cfg_attr(feature = "schema", schemars(with = "[[f64; 2]; 2]"))]
+    pub between: (Point, Point),
     /// What stands there.
     pub by: Vec<String>,
 }
@@ -262,6 +265,7 @@ impl Way<'_> {
             check.pinches.push(Pinch {
                 at: nearest.map_or(between, |nearest| nearest.from),
                 clear: found.clear,
+                between: found.places,
                 by: found.by.iter().filter_map(name).collect(),
             });
         }
