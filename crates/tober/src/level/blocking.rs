@@ -32,9 +32,10 @@
 //! of stacks within reach grows (a foot's stack comes into reach at `base + s − k·step`); between
 //! two of these it only shrinks. At each, branch and bound over the feet finds the fewest pieces
 //! and then the fewest turns, or shows that the blocks do not go round. Turns are linear in the
-//! heights of the stacks, so that what the feet still to come cost at least is a sum. The first
-//! height step with an answer is the best. The search counts its branches; one cut short is
-//! reported as not proven.
+//! heights of the stacks, so that what the feet still to come cost at least is a sum; and where
+//! the thickest pieces that are left, in as many pieces as may still be taken, are not as high as
+//! what these feet need together, there is no use in going on. The first height step with an
+//! answer is the best. The search counts its branches; one cut short is reported as not proven.
 
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
@@ -42,7 +43,7 @@ use std::collections::hash_map::Entry;
 use serde::{Deserialize, Serialize};
 
 use super::jacks::Packed;
-use super::stacks::{Built, stacks};
+use super::stacks::{Built, MOST_PIECES, base, stacks};
 use super::{ShortOf, Shortfall};
 use crate::Point;
 use crate::loads::spread;
@@ -290,17 +291,27 @@ impl Search<'_> {
         })
     }
 
-    /// A datum above which the blocks do not reach: all of them together are not high enough for
-    /// the outriggers, or no packing brings some jack so high.
+    /// Kinds of block that some foot can take and their thickness in metres, the thickest first.
+    fn thickest_first(&self) -> Vec<(usize, f64)> {
+        let plates = self.feet.iter().map(|foot| foot.plate);
+        let plate = plates.fold(f64::INFINITY, f64::min);
+        let kinds = self.blocks.iter().enumerate();
+        let mut wide: Vec<(usize, f64)> = kinds
+            .filter(|(_, block)| base(block) >= plate)
+            .map(|(kind, block)| (kind, block.thickness))
+            .collect();
+        wide.sort_by(|a, b| b.1.total_cmp(&a.1));
+        wide
+    }
+
+    /// A datum above which the blocks do not reach: those that outriggers can take are not high
+    /// enough together, or no packing brings some jack so high.
     fn as_high_as_blocks(&self, lists: &Lists, reach: f64) -> f64 {
         let mut bases: Vec<f64> = self.feet.iter().filter_map(Foot::base).collect();
         bases.sort_by(f64::total_cmp);
-        let all: f64 = self
-            .blocks
-            .iter()
-            .map(|block| block.thickness * f64::from(block.count))
-            .sum();
-        // Filled like a vessel from the lowest foot up: so high do all the blocks bring some of
+        let counts: Vec<u32> = self.blocks.iter().map(|block| block.count).collect();
+        let all = as_tall(&self.thickest_first(), &counts, bases.len() * MOST_PIECES);
+        // Filled like a vessel from the lowest foot up: so high do the blocks bring some of
         // the feet, and the others stand above.
         let mut sum = 0.0;
         let mut filled = f64::INFINITY;
@@ -409,13 +420,13 @@ impl Search<'_> {
                     .iter()
                     .filter(|stack| stack.len() <= most && foot.takes(stack, self.blocks))
                     .filter(|stack| foot.closes(stack.height, reach) >= datum)
+                    .filter(|stack| !self.has_a_needless_piece(foot, stack, datum, reach))
                     .copied()
                     .collect();
                 choices.sort_by(|a, b| {
                     let turns = |stack: &Built| per_metre * stack.height;
                     a.len().cmp(&b.len()).then(turns(a).total_cmp(&turns(b)))
                 });
-                let choices = without_needless_pieces(&choices);
                 Within {
                     foot: index,
                     is_jack: foot.base().is_none(),
@@ -434,11 +445,7 @@ impl Search<'_> {
             after,
             within: &within,
             left: self.blocks.iter().map(|block| block.count).collect(),
-            height_left: self
-                .blocks
-                .iter()
-                .map(|block| block.thickness * f64::from(block.count))
-                .sum(),
+            thickest_first: self.thickest_first(),
             chosen: vec![Built::NONE; self.feet.len()],
             to_beat: to_beat.unwrap_or((usize::MAX, i64::MAX)),
             best: None,
@@ -448,6 +455,20 @@ impl Search<'_> {
         };
         branch.descend(0, 0, self.turns.constant);
         branch.best
+    }
+
+    /// Whether a stack that serves a datum would still do so without one of its pieces: then it
+    /// is never the best.
+    fn has_a_needless_piece(&self, foot: &Foot, stack: &Built, datum: f64, reach: f64) -> bool {
+        let reaches = |height: f64| foot.closes(height, reach) >= datum;
+        stack.pieces().enumerate().any(|(place, kind)| {
+            let thickness = self.blocks.get(kind).map_or(0.0, |block| block.thickness);
+            // Most pieces are needed for the height alone, which is quickly told.
+            reaches(stack.height - thickness)
+                && stack
+                    .without(place, self.blocks)
+                    .is_some_and(|less| reaches(less.height) && foot.takes(&less, self.blocks))
+        })
     }
 
     /// What the crew can see when the blocks do not go round: the deepest foot served first, each
@@ -580,18 +601,6 @@ impl Foot<'_> {
     }
 }
 
-/// Stacks but those that are another one with pieces beside it: they are never the best. Fewest
-/// pieces first, before and after.
-fn without_needless_pieces(stacks: &[Built]) -> Vec<Built> {
-    let mut needed: Vec<Built> = Vec::new();
-    for stack in stacks {
-        if !needed.iter().any(|less| less.is_part_of(stack)) {
-            needed.push(*stack);
-        }
-    }
-    needed
-}
-
 /// A foot with the stacks that serve a datum: fewest pieces first, then fewest turns.
 #[derive(Debug)]
 struct Within {
@@ -641,6 +650,17 @@ impl Least {
     }
 }
 
+/// Height of so many pieces, the thickest that there are, metres. Kinds come thickest first.
+fn as_tall(kinds: &[(usize, f64)], counts: &[u32], mut pieces: usize) -> f64 {
+    let taken = kinds.iter().map(|&(kind, thickness)| {
+        let count = counts.get(kind).copied().unwrap_or(0);
+        let count = pieces.min(usize::try_from(count).unwrap_or(usize::MAX));
+        pieces -= count;
+        thickness * count as f64
+    });
+    taken.sum()
+}
+
 /// Takes a stack's pieces off the truck, or nothing when one of them is missing.
 fn take(left: &mut [u32], stack: &Built) -> bool {
     for (taken, kind) in stack.pieces().enumerate() {
@@ -669,8 +689,8 @@ struct Branch<'a> {
     after: Vec<Least>,
     /// Blocks of each kind still on the truck.
     left: Vec<u32>,
-    /// Thickness of all of them together, metres.
-    height_left: f64,
+    /// Kinds and their thickness, metres.
+    thickest_first: Vec<(usize, f64)>,
     /// The stack chosen for each foot so far.
     chosen: Vec<Built>,
     /// Only fewer pieces than this are of interest, or as many and fewer steps of turns.
@@ -703,6 +723,20 @@ impl Branch<'_> {
         }
     }
 
+    /// Whether the blocks that are left are not tall enough for foot `k` and those after it, in
+    /// as many pieces as may still be taken.
+    fn cannot_reach(&self, k: usize, pieces: usize) -> bool {
+        let feet = self.within.len() - k.min(self.within.len());
+        let room = self.to_beat.0.saturating_sub(pieces);
+        let tallest = as_tall(
+            &self.thickest_first,
+            &self.left,
+            room.min(feet * MOST_PIECES),
+        );
+        let needed = self.after.get(k).map_or(0.0, |least| least.height);
+        needed > tallest + 1e-9
+    }
+
     /// Chooses for foot `k` and those after it; those before take `pieces` and `turns`.
     fn descend(&mut self, k: usize, pieces: usize, turns: f64) {
         let Some(foot) = self.within.get(k) else {
@@ -720,7 +754,7 @@ impl Branch<'_> {
         let Some(&after) = self.after.get(k + 1) else {
             return;
         };
-        if k > 1 && self.was_here(k, pieces, turns) {
+        if self.cannot_reach(k, pieces) || (k > 1 && self.was_here(k, pieces, turns)) {
             return;
         }
         for stack in &foot.choices {
@@ -731,9 +765,7 @@ impl Branch<'_> {
             }
             let own = turns + foot.turns(stack);
             let no_better = self.steps.of_turns(own + after.turns) >= self.to_beat.1;
-            // The blocks that are left must do for the feet to come.
-            let too_tall = stack.height + after.height > self.height_left + 1e-9;
-            if (least == self.to_beat.0 && no_better) || too_tall {
+            if least == self.to_beat.0 && no_better {
                 continue;
             }
             *self.branches -= 1;
@@ -743,9 +775,7 @@ impl Branch<'_> {
             if let Some(place) = self.chosen.get_mut(foot.foot) {
                 *place = *stack;
             }
-            self.height_left -= stack.height;
             self.descend(k + 1, pieces + stack.len(), own);
-            self.height_left += stack.height;
             put_back(&mut self.left, stack.pieces());
         }
     }

@@ -48,11 +48,19 @@ impl Built {
         usize::from(self.count)
     }
 
-    /// Whether another stack has all of these pieces, and more or none beside them.
-    pub(super) fn is_part_of(&self, other: &Built) -> bool {
-        // Both lie in the same order of kinds.
-        let mut others = other.pieces();
-        self.pieces().all(|piece| others.any(|it| it == piece))
+    /// The stack but for its piece at a place from the ground up; `None` where what is left is
+    /// too tall for its base.
+    pub(super) fn without(&self, place: usize, blocks: &[Block]) -> Option<Built> {
+        let mut less = Built::NONE;
+        let mut tallest = f64::INFINITY;
+        for (_, kind) in self.pieces().enumerate().filter(|(at, _)| *at != place) {
+            let block = blocks.get(kind)?;
+            if less.len() == 0 {
+                tallest = TALLEST_TO_BASE * base(block);
+            }
+            less = less.with(kind, block);
+        }
+        (less.height <= tallest).then_some(less)
     }
 
     fn with(mut self, kind: usize, block: &Block) -> Built {
