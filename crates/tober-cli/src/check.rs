@@ -179,7 +179,10 @@ impl<'a> Record<'a> {
         let pairs: Vec<Pair> = rows.chain(self.narrow_places()).collect();
         let pair = number.checked_sub(1).and_then(|at| pairs.get(at));
         let Some(&pair) = pair else {
-            bail!("there is no side view {number}; there are {}", pairs.len());
+            bail!(
+                "there is no row {number} to draw; there are {}",
+                pairs.len()
+            );
         };
         side_svg(site, self.assessment, pair, SIDE).context("no side view of that row")
     }
