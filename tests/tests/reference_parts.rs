@@ -161,7 +161,7 @@ impl Piece {
     /// Places of its skin, chosen with the other in mind; of a wire, between two shares.
     fn places(&self, other: &Piece, (from, to): (f64, f64)) -> Vec<(f64, Place)> {
         const ALONG: u32 = 4;
-        const WIRE: u32 = 24;
+        const WIRE: u32 = 60;
         let mut plan: Vec<Plan> = Vec::new();
         match &self.shape {
             Shape::Wire(wire) => {
