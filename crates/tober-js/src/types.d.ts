@@ -37,6 +37,11 @@ export interface After {
    * while the ride is parked.
    */
   loads?: number[];
+  /**
+   * The most that every jack carries at any quarter turn of the act, newtons; looked for where
+   * one of them carries half of what it may, else empty.
+   */
+  peaks?: number[];
 }
 
 /** What kind of thing a clearance is measured to. */
@@ -147,7 +152,7 @@ export interface BookRow {
   known?: string;
   /**
    * From the rod of the backsight past the instrument to this point, in a row with a
-   * foresight.
+   * foresight; in other rows it counts for nothing.
    */
   distance?: string;
   /** Anything. */
@@ -865,9 +870,9 @@ export interface Jack {
 export interface JackLoads {
   /** The jack's id. */
   id: string;
-  /** Greatest load after any act, newtons. */
+  /** Greatest load in any act, newtons. */
   greatest: number;
-  /** After which act, by its place in the list of building up or of tearing down. */
+  /** In which act, by its place in the list of building up or of tearing down. */
   act: number;
   /** Whether that is an act of tearing down. */
   tear_down: boolean;
@@ -1347,6 +1352,8 @@ export interface Pinch {
   at: [number, number];
   /** Width left there, metres. */
   clear: number;
+  /** The two places between which it is left: of what stands there, or on an edge of the way. */
+  between: [[number, number], [number, number]];
   /** What stands there. */
   by: string[];
 }
