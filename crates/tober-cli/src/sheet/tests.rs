@@ -349,6 +349,7 @@ fn by_hand() -> Assessment {
         passages: Vec::new(),
         cords: Vec::new(),
         lot_clearances: Vec::new(),
+        unclosed: Vec::new(),
         load_rules: Vec::new(),
         rules: vec![RuleInForce {
             id: "ride-to-thing".to_owned(),
