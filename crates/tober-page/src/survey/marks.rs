@@ -7,7 +7,7 @@ use leptos::prelude::*;
 use tober::Point;
 use tober::survey::{PlaceProblem, Reduction};
 use tober::units::LengthStyle;
-use tober_drawing::PlanOptions;
+use tober_drawing::Px;
 
 use super::{level, plus_minus};
 use crate::state::{Store, Tab, store};
@@ -16,6 +16,10 @@ use crate::state::{Store, Tab, store};
 const NAMES_FROM: f64 = 0.12;
 /// More points than this are not marked: they would be a carpet.
 const MOST_MARKS: usize = 600;
+
+/// Height of a line of names, and width of a letter, pixels.
+const LINE: f64 = 15.0;
+const LETTER: f64 = 7.5;
 
 /// A mark on the plan.
 struct Mark {
@@ -45,7 +49,18 @@ pub(crate) fn Marks() -> impl IntoView {
             });
             of_books.take(MOST_MARKS).chain(next).collect::<Vec<_>>()
         });
-        Some(marks.iter().map(|mark| draw(mark, &options)).collect_view())
+        let mut written: Vec<Name> = Vec::new();
+        let drawn = marks.iter().map(|mark| {
+            let at = options.window.to_px(mark.at, options.width, options.height);
+            let wanted = options.window.metres_per_px <= NAMES_FROM || mark.class != "survey-mark";
+            let name = Name::new(at, &mark.words);
+            let named = wanted && !written.iter().any(|before| before.is_over(&name));
+            if named {
+                written.push(name);
+            }
+            draw(mark, at, named)
+        });
+        Some(drawn.collect_view())
     };
     view! { <g id="survey-marks">{marks}</g> }
 }
@@ -72,9 +87,27 @@ fn points(reduction: &Reduction, units: LengthStyle) -> Vec<Mark> {
     placed.chain(either).collect()
 }
 
-fn draw(mark: &Mark, options: &PlanOptions) -> impl IntoView + use<> {
-    let at = options.window.to_px(mark.at, options.width, options.height);
-    let is_named = options.window.metres_per_px <= NAMES_FROM || mark.class != "survey-mark";
+/// Where a name is written, pixels.
+struct Name {
+    at: Px,
+    long: f64,
+}
+
+impl Name {
+    fn new(at: Px, words: &str) -> Name {
+        let long = words.chars().count() as f64 * LETTER;
+        Name { at, long }
+    }
+
+    /// Whether two names would lie over each other. The later is left out then, and comes when the
+    /// plan is drawn larger.
+    fn is_over(&self, other: &Name) -> bool {
+        let apart = other.at.x - self.at.x;
+        (other.at.y - self.at.y).abs() < LINE && -other.long < apart && apart < self.long
+    }
+}
+
+fn draw(mark: &Mark, at: Px, is_named: bool) -> impl IntoView + use<> {
     let words = is_named.then(|| mark.words.clone());
     view! {
         <g class=mark.class transform=format!("translate({:.1} {:.1})", at.x, at.y)>
