@@ -269,6 +269,15 @@ fn rounded(core: Geometry, radius: f64) -> Rounded {
     Rounded { core, radius }
 }
 
+/// How far a frame that leans by τ may move what stands on it aside, metres: turned about the hub,
+/// a place `x` out and `z` up comes to lie at `x cos τ + z sin τ`.
+fn aside(outline: &[Point], z: f64, ride: &RideAssessment) -> f64 {
+    let (sin, cos) = libm::sincos(ride.envelope.tilt_deg.to_radians());
+    let out = outline.iter().map(|at| at.coords.norm());
+    let moved = out.map(|x| (x - (x * cos - z * sin)).abs());
+    moved.fold(0.0, f64::max)
+}
+
 /// What a part of a ride is in plan; `space` names one that is there while building up.
 fn part_in_plan(ride: &RideAssessment, site: &Site, part: Part, space: &str) -> Vec<Rounded> {
     let profile: &RideProfile = (site.file().profiles.iter())
@@ -290,8 +299,7 @@ fn part_in_plan(ride: &RideAssessment, site: &Site, part: Part, space: &str) -> 
     match part {
         Part::Moving => vec![rounded(point(ride.placement.hub()), ride.envelope.radius)],
         Part::Standing => {
-            // What stands leans out at its top.
-            let lean = profile.body_height * libm::sin(ride.envelope.tilt_deg.to_radians());
+            let lean = aside(&profile.body, profile.body_height, ride);
             feet.chain(console)
                 .chain([rounded(polygon(&ride.body), lean)])
                 .collect()
@@ -306,11 +314,8 @@ fn part_in_plan(ride: &RideAssessment, site: &Site, part: Part, space: &str) -> 
         Part::Fuel | Part::Power => panic!("no part of a ride"),
         Part::BuildUp => {
             let found = profile.spaces.iter().find(|it| it.name == space).unwrap();
-            // A frame that leans by τ moves no place farther than 2 D sin(τ / 2).
-            let out = found.outline.iter().map(|at| at.coords.norm());
-            let tallest = found.low.abs().max(found.high.abs());
-            let farthest = libm::hypot(out.fold(0.0, f64::max), tallest);
-            let lean = 2.0 * farthest * libm::sin(ride.envelope.tilt_deg.to_radians() / 2.0);
+            let tall = found.low.abs().max(found.high.abs());
+            let lean = aside(&found.outline, tall, ride);
             let places = found.outline.iter();
             let outline: Vec<Point> = places.map(|&at| ride.placement.to_lot(at)).collect();
             vec![rounded(polygon(&outline), lean)]
