@@ -17,7 +17,8 @@ const NAMES_FROM: f64 = 0.12;
 /// More points than this are not marked: they would be a carpet.
 const MOST_MARKS: usize = 600;
 
-/// Height of a line of names, and width of a letter, pixels.
+/// Height of a line of names, and more than the middling width of its letters, pixels, as they are
+/// drawn: tried on the page.
 const LINE: f64 = 15.0;
 const LETTER: f64 = 7.5;
 

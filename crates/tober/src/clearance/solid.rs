@@ -313,8 +313,9 @@ fn upright_to_upright(flat: Found, own: Heights, its: Heights) -> Option<Found> 
     })
 }
 
-/// A convex shape, or the hull under a wire that hangs plumb, as a whole. Any other side by side, each side with the radius of the shape as a
-/// convex shape of its own, and what of the wire runs over or under the filled core.
+/// A convex shape, or the hull under a wire that hangs plumb, as a whole. Any other side by side,
+/// each side with the radius of the shape as a convex shape of its own, and what of the wire runs
+/// over or under the filled core.
 fn upright_to_wire(shape: &Shape, heights: Heights, wire: &Wire, flat: Found) -> Option<Found> {
     if shape.is_convex() || wire.run == Step::zeros() {
         return convex_to_wire(&shape.convex(), heights, wire, flat);

@@ -388,8 +388,8 @@ fn jacks(loads: &RideLoads, level: &LevelPlan, units: LengthStyle) -> impl Itera
         };
         let turned = acts.get(jack.act).map(|act| act.support.as_str());
         Some(format!(
-            "Jack {} carries up to {} in step {} of {order} (at {}), and may carry {}: shorter \
-             acts do not spare it; take weight off first, or ask the ride maker.",
+            "Jack {} carries up to {} in step {} of {order} (at {}), and may carry {}: no acts \
+             were found that spare it. Take weight off first, or ask the ride maker.",
             jack.id,
             force_up(jack.greatest, units),
             jack.act + 1,
