@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 use thirtyfour::common::print::PrintParameters;
 use thirtyfour::prelude::*;
 use tober::assess::{Assessment, assess};
-use tober::clearance::{Asks, not_checked};
+use tober::clearance::Asks;
 use tober::site::{ClearanceValue, Site, SiteFile};
 use tober_tests::{Browser, PageServer, Screen, samples};
 
@@ -268,6 +268,44 @@ async fn ways_are_told_and_shown() -> Result<()> {
 }
 
 #[tokio::test(flavor = "multi_thread")]
+async fn things_are_put_on_the_lot_by_pressing_on_the_plan() -> Result<()> {
+    let (page, browser) = open(Screen::Desk).await?;
+    let signs = "document.querySelectorAll('#plan .extinguisher').length";
+    ensure!(value(&browser, signs).await? == 1);
+    click(&browser, "tab-clear").await?;
+    browser
+        .execute("document.getElementById('things').open = true;", vec![])
+        .await?;
+    click(&browser, "add-extinguisher").await?;
+    browser.wait_until(&format!("{signs} === 2")).await?;
+    let east = "document.getElementById('thing-east').value";
+    let before = value(&browser, east).await?;
+    // The next press on the plan puts it there, and picks no ride.
+    let plan = browser.find(By::Id("plan")).await?;
+    let chain = browser.action_chain();
+    let chain = chain.move_to_element_with_offset(&plan, -120, 90);
+    chain.click().perform().await?;
+    browser.wait_until(&format!("{east} !== {before}")).await?;
+    ensure!(
+        value(
+            &browser,
+            "document.getElementById('thing-place').getAttribute('aria-pressed')"
+        )
+        .await?
+            == "false"
+    );
+    // Typed, named, and taken away.
+    let name = browser.find(By::Id("thing-name")).await?;
+    name.send_keys("By the steps" + Key::Enter).await?;
+    browser
+        .wait_until("document.getElementById('thing').textContent.includes('By the steps')")
+        .await?;
+    click(&browser, "thing-remove").await?;
+    browser.wait_until(&format!("{signs} === 1")).await?;
+    browser.assert_clean(&page).await
+}
+
+#[tokio::test(flavor = "multi_thread")]
 async fn a_phone_shows_the_pair_in_its_row() -> Result<()> {
     let (page, browser) = open(Screen::Phone).await?;
     browser.take_screenshot("clear").await?;
@@ -318,9 +356,10 @@ async fn the_record_states_what_was_checked_and_what_was_not() -> Result<()> {
     ] {
         ensure!(record.contains(words), "{words} is not in {record}");
     }
-    for it in not_checked() {
-        ensure!(record.contains(it.what), "{}", it.what);
+    for it in &assessment.not_checked {
+        ensure!(record.contains(&it.what), "{}", it.what);
     }
+    ensure!(record.contains("Fire extinguisher: "), "what is at hand");
     for caution in &assessment.cautions {
         ensure!(record.contains(caution), "{caution}");
     }

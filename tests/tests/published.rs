@@ -3,7 +3,7 @@
 
 use std::ops::RangeInclusive;
 
-use tober::clearance::{Against, Measure, Part, Rule, Standing, rulebook};
+use tober::clearance::{Against, Asks, Measure, Part, Rule, Standing, rulebook};
 use tober::envelope::{GRAVITY, hang_angle, turn_rate};
 use tober::fence::GUARD_HEIGHT;
 use tober::site::Site;
@@ -210,6 +210,19 @@ fn lifting_near_lines() {
         assert_eq!(row.measure, Measure::True);
         assert_eq!(applying.next(), None, "two rows for {kilovolts} kV");
     }
+}
+
+/// Rhode Island Gen. Laws § 23-34.1-9(g): a fire extinguisher within 15 ft of each operator; read.
+#[test]
+fn an_extinguisher_at_hand() {
+    let rule = rule("extinguisher-at-hand");
+    assert_feet(rule.required, 15.0);
+    assert_eq!(rule.measure, Measure::AtMost);
+    assert_eq!(
+        (rule.standing, rule.asks),
+        (Standing::Read, Asks::FireMarshal)
+    );
+    assert!(rule.source.contains("23-34.1-9(g)"), "{}", rule.source);
 }
 
 /// Wisconsin SPS 334.24(3): a guard or fence is 42 in high; read.

@@ -11,6 +11,7 @@ use tober::Point;
 use tober::clearance::{not_checked, rulebook};
 use tober::envelope::{CLOSE_ENOUGH, Envelope, Heights, Wire, hang_angle, turn_rate};
 use tober::ride::{HungChairs, RigidArms, RisingArms, Swing, SwingRow, SwingTable};
+use tober::site::{Extinguisher, Site, SiteFile};
 use tober::units::LengthStyle;
 use tober_tests::Random;
 
@@ -232,12 +233,14 @@ fn ways_out_and_turns() {
     }
 }
 
-/// What the sources ask for and nothing here checks is said on every record: extinguisher within
-/// 15 ft of each operator (Rhode Island Gen. Laws § 23-34.1-9(g)), disconnect within 6 ft and in
+/// What the sources ask for and is not checked is said on every record, of a site that has none of
+/// it drawn: extinguisher within 15 ft of each operator (Rhode Island Gen. Laws § 23-34.1-9(g)), disconnect within 6 ft and in
 /// sight (NEC 525.21), separate supplies bonded under 12 ft (NEC 525.11), a 4 in ball (Wisconsin
 /// SPS 334.24(3)), ropes across ways (COMAR 09.12.62.16 B(2)); read.
 #[test]
 fn what_is_not_checked_is_named() {
+    let mut file = paved_yard();
+    let named = not_checked(&file);
     for (what, source) in [
         ("within 15 ft", "23-34.1-9(g)"),
         ("within 6 ft and in sight", "525.21"),
@@ -245,10 +248,23 @@ fn what_is_not_checked_is_named() {
         ("4 in ball", "334.24(3)"),
         ("Ropes and braces", "09.12.62.16 B(2)"),
     ] {
-        let named = not_checked().iter();
-        let mut named = named.filter(|it| it.what.contains(what) && it.source.contains(source));
-        assert!(named.next().is_some(), "{what}, {source}");
+        let mut named = named.iter();
+        let found = named.any(|it| it.what.contains(what) && it.source.contains(source));
+        assert!(found, "{what}, {source}");
     }
+    // Once one is drawn it is checked.
+    file.features.extinguishers.push(Extinguisher {
+        id: "extinguisher".to_owned(),
+        name: String::new(),
+        at: Point::origin(),
+    });
+    let mut named = not_checked(&file).into_iter();
+    assert!(!named.any(|it| it.what.contains("extinguisher")));
+}
+
+fn paved_yard() -> SiteFile {
+    let json = include_str!("../../sample-sites/paved-yard.json");
+    Site::read(json).expect("a sound site").file().clone()
 }
 
 /// Beer & Johnston, *Vector Mechanics for Engineers: Statics*, sample problem 7.10: a span of

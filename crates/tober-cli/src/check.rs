@@ -7,8 +7,8 @@ use clap::ValueEnum;
 use serde::Serialize;
 use tober::assess::{Assessment, Verdict};
 use tober::clearance::{
-    Asks, ClearanceRow, CordCheck, FAR, FAR_LINE, LotClearance, NotChecked, Passage, RuleInForce,
-    WayCheck, WayKind, not_checked,
+    Asks, AtHand, ClearanceRow, CordCheck, FAR, FAR_LINE, LotClearance, NotChecked, Passage,
+    RuleInForce, WayCheck, WayKind,
 };
 use tober::site::Site;
 use tober::units::LengthStyle;
@@ -65,8 +65,9 @@ pub(crate) struct Record<'a> {
     ways: Vec<&'a WayCheck>,
     passages: Vec<&'a Passage>,
     cords: Vec<&'a CordCheck>,
+    at_hand: Vec<&'a AtHand>,
     rules: &'a [RuleInForce],
-    not_checked: &'static [NotChecked],
+    not_checked: &'a [NotChecked],
     cautions: &'a [String],
     #[serde(skip_serializing_if = "<[String]>::is_empty")]
     unclosed: &'a [String],
@@ -141,6 +142,8 @@ impl<'a> Record<'a> {
         let passages: Vec<&Passage> = passages.filter(|_| asked(Asks::FireMarshal)).collect();
         let cords = assessment.cords.iter();
         let cords: Vec<&CordCheck> = cords.filter(|_| asked(Asks::Electrician)).collect();
+        let at_hand = assessment.at_hand.iter();
+        let at_hand: Vec<&AtHand> = at_hand.filter(|it| asked(it.asks)).collect();
         // Heights enter into lines overhead and services below.
         let heights = (!assessment.unclosed.is_empty()).then_some(Verdict::Unknown);
         let verdicts = rows.iter().map(|it| it.row.verdict);
@@ -149,7 +152,8 @@ impl<'a> Record<'a> {
             .chain(lot.iter().map(|it| it.row.verdict))
             .chain(ways.iter().map(|way| way.verdict))
             .chain(passages.iter().map(|passage| passage.verdict))
-            .chain(cords.iter().filter_map(|cord| cord.verdict));
+            .chain(cords.iter().filter_map(|cord| cord.verdict))
+            .chain(at_hand.iter().map(|it| it.verdict));
         Record {
             site: &assessment.site,
             verdict: verdicts.fold(Verdict::Pass, Verdict::and),
@@ -159,8 +163,9 @@ impl<'a> Record<'a> {
             ways,
             passages,
             cords,
+            at_hand,
             rules: &assessment.rules,
-            not_checked: not_checked(),
+            not_checked: &assessment.not_checked,
             cautions: &assessment.cautions,
             unclosed: &assessment.unclosed,
             assessment,
@@ -222,6 +227,11 @@ impl<'a> Record<'a> {
         if !self.cords.is_empty() {
             let cords = self.cords.iter().map(|it| of_cord(it, units));
             sections.push(heading("Power cords", "-") + &cords.collect::<String>());
+        }
+        if !self.at_hand.is_empty() {
+            let at_hand = self.at_hand.iter();
+            let at_hand = at_hand.map(|it| of_at_hand(it, units, &rules));
+            sections.push(heading("At the operator's hand", "-") + &at_hand.collect::<String>());
         }
         let told = rules.section();
         if !told.is_empty() {
@@ -442,6 +452,31 @@ fn of_passage(passage: &Passage, units: LengthStyle, view: &mut usize) -> String
     };
     let word = passage.verdict.word();
     item("  ", &format!("{from} to {to}: {word}. {found}."))
+}
+
+fn of_at_hand(check: &AtHand, units: LengthStyle, rules: &Rules<'_>) -> String {
+    let found = check.distance.map_or_else(String::new, |distance| {
+        format!(
+            " {} is {} from the farthest place of the operator's station;",
+            check.name,
+            units.format_up(distance)
+        )
+    });
+    let mut text = item(
+        "  ",
+        &format!(
+            "{}, {}: {}.{found} {} at most, rule {}.",
+            check.kind.words(),
+            check.ride_name,
+            check.verdict.word(),
+            units.format_down(check.at_most),
+            rules.number(&check.rule)
+        ),
+    );
+    for note in &check.notes {
+        text += &item("    ", &format!("{note}."));
+    }
+    text
 }
 
 fn of_cord(cord: &CordCheck, units: LengthStyle) -> String {

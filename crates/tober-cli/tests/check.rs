@@ -78,6 +78,9 @@ fn json_says_what_the_page_says() {
             .is_some_and(|it| it.len() > 3)
     );
     assert_eq!(record["ways"][0]["kind"], "walkway");
+    let at_hand = &record["at_hand"][0];
+    assert_eq!(at_hand["kind"], "extinguisher");
+    assert_eq!(at_hand["verdict"], "pass");
 }
 
 #[test]

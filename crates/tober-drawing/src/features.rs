@@ -2,8 +2,8 @@
 
 use tober::Point;
 use tober::site::{
-    BreaklineKind, Building, BuriedService, Cover, FireLane, FuelStore, Gate, OverheadLine,
-    PowerSource, Site, Tree,
+    BreaklineKind, Building, BuriedService, Cover, Extinguisher, FireLane, FuelStore, Gate,
+    OverheadLine, PowerSource, Site, Tree,
 };
 use tober::units::LengthStyle;
 
@@ -52,6 +52,9 @@ pub(crate) fn standing(svg: &mut Svg, labels: &mut Labels, site: &Site, view: &V
     }
     for fuel in &features.fuel_stores {
         fuel_store(svg, labels, fuel, view);
+    }
+    for extinguisher in &features.extinguishers {
+        extinguisher_sign(svg, labels, extinguisher, view);
     }
     for gate in &features.gates {
         gateway(svg, gate, view);
@@ -116,6 +119,11 @@ fn words(svg: &mut Svg, labels: &mut Labels, site: &Site, style: LengthStyle, vi
         let reach = view.length(fuel.radius).max(8.0) + 11.0;
         let name = named(&fuel.name, "Fuel");
         label_beside(svg, labels, view, "fuel", at, reach, &name);
+    }
+    for extinguisher in &features.extinguishers {
+        let at = view.px(extinguisher.at);
+        let name = named(&extinguisher.name, "Extinguisher");
+        label_beside(svg, labels, view, "extinguisher", at, 17.0, &name);
     }
     for gate in &features.gates {
         let at = view.px(gate.from + (gate.to - gate.from) / 2.0);
@@ -323,6 +331,29 @@ fn fuel_store(svg: &mut Svg, labels: &mut Labels, fuel: &FuelStore, view: &View)
     ]);
     svg.path("fuel-flame", &flame);
     labels.take(Area::around(at, 20.0, 20.0));
+}
+
+/// A bottle with its valve.
+fn extinguisher_sign(svg: &mut Svg, labels: &mut Labels, it: &Extinguisher, view: &View) {
+    let at = view.px(it.at);
+    if !view.shows(at, 12.0) {
+        return;
+    }
+    let place = |x: f64, y: f64| Px::new(at.x + x, at.y + y);
+    let mut bottle = PathData::new();
+    bottle.ring([
+        place(-3.5, 8.0),
+        place(-3.5, -2.0),
+        place(-1.5, -4.5),
+        place(1.5, -4.5),
+        place(3.5, -2.0),
+        place(3.5, 8.0),
+    ]);
+    svg.path("extinguisher", &bottle);
+    let mut valve = PathData::new();
+    valve.run([place(0.0, -4.5), place(0.0, -7.5), place(5.0, -5.5)]);
+    svg.path("extinguisher-valve", &valve);
+    labels.take(Area::around(at, 12.0, 18.0));
 }
 
 /// Stakes: a small wedge each, its tip where it is driven.

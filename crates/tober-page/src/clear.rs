@@ -4,6 +4,7 @@
 mod record;
 mod rows;
 mod side;
+mod things;
 mod ways;
 mod what_if;
 
@@ -17,6 +18,7 @@ use crate::state::{Store, store};
 
 pub(crate) use record::Record;
 pub(crate) use rows::table;
+pub(crate) use things::put;
 pub(crate) use what_if::Flag;
 
 /// Which rows are shown.
@@ -66,6 +68,7 @@ pub(crate) fn Clear() -> impl IntoView {
             Some(view! { <p class="hint" id="over-ground">{words}</p> })
         })}
         <ways::Ways filter/>
+        <things::Things/>
         <section class="on-paper">
             <h3>"On paper"</h3>
             <p class="hint">

@@ -6,6 +6,7 @@ use tober::site::Placement;
 use tober_drawing::{Px, Window};
 use wasm_bindgen::JsCast;
 
+use crate::clear;
 use crate::state::Store;
 
 /// How far a finger may tremble before a press becomes a drag, pixels.
@@ -125,10 +126,20 @@ impl Gesture {
         }
     }
 
+    /// Puts down what is being placed, if anything is.
+    fn put_down(&self, store: &Store, at: Px) -> bool {
+        let Some(Some(placing)) = store.placing.try_update(Option::take) else {
+            return false;
+        };
+        clear::put(store, &placing, lot(store, at));
+        true
+    }
+
     pub(crate) fn up(&mut self, finger: i32, store: &Store) {
         self.fingers.retain(|(id, _)| *id != finger);
-        if let Doing::Press { on, .. } = self.doing {
+        if let Doing::Press { on, at } = self.doing {
             match on {
+                _ if self.put_down(store, at) => {}
                 Target::Ride(ride) | Target::Handle(ride) => store.select(ride),
                 Target::Ground => {}
             }

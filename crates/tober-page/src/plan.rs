@@ -70,6 +70,7 @@ pub(crate) fn Plan() -> impl IntoView {
         <section class="plan-pane" aria-label="Plan of the lot">
             <div
                 class="plan-frame"
+                class:placing=move || store.placing.with(Option::is_some)
                 id="plan"
                 node_ref=frame
                 tabindex="0"
@@ -275,7 +276,10 @@ fn press(store: &Store, event: &web_sys::KeyboardEvent) {
     }
     match event.key().as_str() {
         "h" | "H" => show_cross(store, !store.cross.get_untracked()),
-        "Escape" => show_cross(store, false),
+        "Escape" => {
+            show_cross(store, false);
+            store.placing.set(None);
+        }
         "ArrowUp" => shift(0.0, 1.0),
         "ArrowDown" => shift(0.0, -1.0),
         "ArrowLeft" => shift(-1.0, 0.0),

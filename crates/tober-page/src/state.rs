@@ -104,6 +104,15 @@ impl RowKey {
     }
 }
 
+/// What the next press on the plan puts down.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Placing {
+    /// The feature's id.
+    pub(crate) id: String,
+    /// Which of its places: a line has one at each end.
+    pub(crate) place: usize,
+}
+
 /// Handles to everything that the page shows. Copies are the same store.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Store {
@@ -133,6 +142,8 @@ pub(crate) struct Store {
     pub(crate) history: RwSignal<History>,
     /// Counts the moves by hand: what is spoken follows it.
     pub(crate) moves: RwSignal<u32>,
+    /// What the next press on the plan puts down, if anything.
+    pub(crate) placing: RwSignal<Option<Placing>>,
     /// Where on the lot the ground is asked for, while somebody points at it.
     pub(crate) probe: RwSignal<Option<Point>>,
     /// Whether it is asked for by the keyboard: a cross stands there, and the height is spoken.
@@ -208,6 +219,7 @@ impl Store {
             printing,
             history: RwSignal::new(History::default()),
             moves: RwSignal::new(0),
+            placing: RwSignal::new(None),
             probe: RwSignal::new(None),
             cross: RwSignal::new(false),
             next_shot: RwSignal::new(None),

@@ -42,6 +42,7 @@ pub(crate) fn measure(measure: Measure) -> &'static str {
         Measure::Horizontal => "in plan",
         Measure::True => "through the air",
         Measure::Slope => "rise over run",
+        Measure::AtMost => "at most",
     }
 }
 
@@ -129,11 +130,14 @@ fn count(assessment: &Assessment, verdict: Verdict) -> usize {
     let cords = cords.filter(|it| it.verdict == Some(verdict)).count();
     let lot = assessment.lot_clearances.iter();
     let lot = lot.filter(|it| it.row.verdict == verdict).count();
+    let at_hand = assessment.at_hand.iter();
+    let at_hand = at_hand.filter(|it| it.verdict == verdict).count();
     let books = match verdict {
         Verdict::Unknown => assessment.unclosed.len(),
         _ => 0,
     };
-    ways + passages + books + cords + lot + assessment.rides.iter().map(checks).sum::<usize>()
+    let rides = assessment.rides.iter().map(checks).sum::<usize>();
+    ways + passages + books + cords + at_hand + lot + rides
 }
 
 /// What is spoken after a move.

@@ -9,9 +9,9 @@ use serde::{Deserialize, Serialize};
 
 use crate::Point;
 use crate::clearance::{
-    Against, ClearanceRow, CordCheck, LotClearance, Parts, Passage, PlacedConsole, PlacedSpace,
-    PlacedStake, RuleInForce, Shape, WayCheck, WayKind, clearances, cords, in_force,
-    lot_clearances, passages, ways,
+    Against, AtHand, ClearanceRow, CordCheck, LotClearance, NotChecked, Parts, Passage,
+    PlacedConsole, PlacedSpace, PlacedStake, RuleInForce, Shape, WayCheck, WayKind, at_hand,
+    clearances, cords, in_force, lot_clearances, not_checked, passages, ways,
 };
 use crate::envelope::{Envelope, Heights, OverGround, over_ground};
 use crate::fence::{self, Enclosed, FencePlan};
@@ -89,6 +89,9 @@ pub struct Assessment {
     /// The power cord of every ride, where the lot has a supply.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub cords: Vec<CordCheck>,
+    /// What every operator must have at hand, as far as the site has it drawn.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub at_hand: Vec<AtHand>,
     /// What fuel, generators and the stakes of tents keep from other things of the lot.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub lot_clearances: Vec<LotClearance>,
@@ -97,19 +100,23 @@ pub struct Assessment {
     /// The values of loads and of the ground in force, with sources and overrides.
     #[serde(default)]
     pub load_rules: Vec<LoadRuleInForce>,
+    /// What is asked for somewhere and was not checked here.
+    #[serde(default)]
+    pub not_checked: Vec<NotChecked>,
     /// Cautions that every output carries.
     pub cautions: Vec<String>,
 }
 
 impl Assessment {
-    /// The rules that a clearance record tells of: those that judged a distance or a way, and
-    /// those that the site has changed.
+    /// The rules that a clearance record tells of: those that judged a distance, a way or what is
+    /// at hand, and those that the site has changed.
     pub fn rules_told(&self) -> Vec<&RuleInForce> {
         let way = |kind| self.ways.iter().any(|way| way.kind == kind);
         let judged_a_way = |rule: &RuleInForce| match rule.against {
             Against::Walkway => way(WayKind::Walkway),
             Against::FireLane => way(WayKind::FireLane),
-            _ => !self.passages.is_empty(),
+            Against::Gate => !self.passages.is_empty(),
+            _ => self.at_hand.iter().any(|it| it.rule == rule.id),
         };
         let judged = |rule: &RuleInForce| {
             let of_lot = self.lot_clearances.iter().map(|it| &it.row);
@@ -136,7 +143,8 @@ pub struct RideAssessment {
     pub profile: String,
     /// Where it stands.
     pub placement: Placement,
-    /// The worst verdict of levelling, clearances and fence, and of loads where they fail.
+    /// The worst verdict of levelling, clearances, fence and what its operator has at hand, and of
+    /// loads where they fail.
     pub verdict: Verdict,
     /// Ground heights under its feet and wheels.
     pub ground: GroundUnderRide,
@@ -227,6 +235,7 @@ pub fn assess(site: &Site) -> Assessment {
         Verdict::Unknown
     };
     let parts = all_parts(site, &rides);
+    let at_hand = at_hand(site, &rules, &parts);
     for (ride, found) in rides.iter_mut().zip(clearances(site, &rules, &parts)) {
         ride.clearances = found.rows;
         ride.far = found.far;
@@ -237,8 +246,12 @@ pub fn assess(site: &Site) -> Assessment {
         if ride.over_ground.as_ref().is_some_and(|it| it.least < 0.0) {
             ride.verdict = Verdict::Fail;
         }
+        let own = at_hand.iter().filter(|it| it.ride == ride.id);
+        ride.verdict = own
+            .clone()
+            .fold(ride.verdict, |all, it| all.and(it.verdict));
         ride.next = unclosed.clone();
-        ride.next.extend(words::next(site, ride));
+        ride.next.extend(words::next(site, ride, own));
     }
     let ways = ways(site, &rules, &parts);
     let passages = passages(site, &rules, &parts);
@@ -253,6 +266,7 @@ pub fn assess(site: &Site) -> Assessment {
         .chain(ways.iter().map(|way| way.verdict))
         .chain(passages.iter().map(|passage| passage.verdict))
         .chain(cords.iter().filter_map(|cord| cord.verdict))
+        .chain(at_hand.iter().map(|it| it.verdict))
         .chain(lot_clearances.iter().map(|it| it.row.verdict));
     let cautions = words::cautions(&rides);
     Assessment {
@@ -268,9 +282,11 @@ pub fn assess(site: &Site) -> Assessment {
         ways,
         passages,
         cords,
+        at_hand,
         lot_clearances,
         rules,
         load_rules,
+        not_checked: not_checked(file),
         cautions,
     }
 }

@@ -209,7 +209,7 @@ fn features() -> impl Strategy<Value = Features> {
             power_sources,
             fuel_stores,
             gates,
-            ground_zones: Vec::new(),
+            ..Features::default()
         }
     })
 }
@@ -374,6 +374,7 @@ fn other_in_plan(row: &ClearanceRow, site: &Site, assessment: &Assessment) -> Ve
             let gate = &features.gates[0];
             vec![rounded(line(&[gate.from, gate.to]), 0.0)]
         }
+        Against::Extinguisher => panic!("no distance is kept to what is at hand: {row:?}"),
     }
 }
 
@@ -486,7 +487,7 @@ fn check_row(
             );
         }
         // Through the air nothing is nearer than in plan.
-        Measure::Slope => panic!("no distance is a slope: {row:?}"),
+        Measure::Slope | Measure::AtMost => panic!("no distance is a slope: {row:?}"),
         Measure::True => {
             let is_far_enough = at_most <= 0.0 || found >= at_most - SEARCHED - ROUNDING;
             assert!(

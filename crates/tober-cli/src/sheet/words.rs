@@ -157,6 +157,7 @@ pub(crate) fn against(against: Against) -> &'static str {
         Against::PowerSource => "power source",
         Against::FuelStore => "fuel",
         Against::Gate => "gate",
+        Against::Extinguisher => "extinguisher",
     }
 }
 
@@ -165,6 +166,7 @@ pub(crate) fn measure(measure: Measure) -> &'static str {
         Measure::Horizontal => "in plan",
         Measure::True => "through the air",
         Measure::Slope => "rise over run",
+        Measure::AtMost => "at most",
     }
 }
 

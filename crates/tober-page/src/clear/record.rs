@@ -3,7 +3,7 @@
 
 use leptos::prelude::*;
 use tober::assess::{Assessment, Verdict};
-use tober::clearance::{ClearanceRow, RuleInForce, not_checked};
+use tober::clearance::{ClearanceRow, RuleInForce};
 
 use super::{rows, side, ways};
 use crate::parts::badge;
@@ -83,13 +83,14 @@ fn whole(store: Store, assessment: &Assessment) -> impl IntoView + use<> {
             })
             .collect_view()}
         <div class="record-sides">{sides}</div>
-        <h3>"Ways kept free"</h3>
+        <h3>"Ways kept free, and what is at hand"</h3>
         {kept_free(assessment)}
         <h3>"Values in force"</h3>
         {values(assessment, &told)}
         <h3>"Not checked"</h3>
         <ul class="record-list">
-            {not_checked()
+            {assessment
+                .not_checked
                 .iter()
                 .map(|it| view! { <li>{format!("{}. {}", it.what, it.source)}</li> })
                 .collect_view()}

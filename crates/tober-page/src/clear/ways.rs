@@ -1,9 +1,12 @@
-//! Ways that are kept free: walkways, fire lanes, from gate to gate, and the power cords.
+//! Ways that are kept free: walkways, fire lanes, from gate to gate, and the power cords; and what
+//! operators have at hand.
 
 use leptos::prelude::*;
 use tober::Point;
 use tober::assess::{Assessment, Verdict};
-use tober::clearance::{Asks, CordCheck, LotClearance, Measure, Passage, WayCheck, WayKind};
+use tober::clearance::{
+    Asks, AtHand, CordCheck, LotClearance, Measure, Passage, WayCheck, WayKind,
+};
 use tober::units::LengthStyle;
 use tober_drawing::Pair;
 
@@ -31,7 +34,8 @@ pub(super) fn all(assessment: &Assessment) -> Vec<Told> {
     let passages = assessment.passages.iter().enumerate();
     let passages = passages.map(|(index, it)| of_passage(index, it, style));
     let cords = assessment.cords.iter().map(|it| of_cord(it, style));
-    ways.chain(passages).chain(cords).collect()
+    let at_hand = assessment.at_hand.iter().map(|it| of_at_hand(it, style));
+    ways.chain(passages).chain(cords).chain(at_hand).collect()
 }
 
 /// How those came out that somebody asks for.
@@ -170,6 +174,26 @@ fn of_cord(cord: &CordCheck, style: LengthStyle) -> Told {
     }
 }
 
+fn of_at_hand(check: &AtHand, style: LengthStyle) -> Told {
+    let fact = check.distance.map(|distance| {
+        let words = format!(
+            "{}: {} from the farthest place of the operator's station, of {} at most",
+            check.name,
+            style.format_up(distance),
+            style.format_down(check.at_most)
+        );
+        (words, check.to)
+    });
+    let notes = check.notes.iter().map(|note| (note.clone(), None));
+    Told {
+        name: format!("{}: {}", check.kind.words(), check.ride_name),
+        asks: check.asks,
+        verdict: Some(check.verdict),
+        facts: fact.into_iter().chain(notes).collect(),
+        sides: Vec::new(),
+    }
+}
+
 /// What fuel, generators and the stakes of tents keep: a distance of the lot, which a record has
 /// in its table.
 fn of_lot(index: usize, found: &LotClearance, style: LengthStyle) -> Told {
@@ -219,7 +243,7 @@ pub(super) fn Ways(filter: Filter) -> impl IntoView {
     };
     view! {
         <section class="ways" aria-labelledby="ways-title">
-            <h3 id="ways-title">"Ways kept free, and the lot itself"</h3>
+            <h3 id="ways-title">"Ways kept free, at hand, and the lot itself"</h3>
             {move || {
                 let cards = cards();
                 if cards.is_empty() {

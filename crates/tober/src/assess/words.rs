@@ -1,7 +1,7 @@
 //! Plain words: what to do next, and the cautions.
 
 use super::{RideAssessment, Verdict};
-use crate::clearance::{Against, ClearanceRow, Part, contains};
+use crate::clearance::{Against, AtHand, ClearanceRow, Part, contains};
 use crate::level::{ShortOf, Shortfall, SupportKind};
 use crate::site::Site;
 use crate::units::LengthStyle;
@@ -83,7 +83,11 @@ pub(super) fn unclosed(site: &Site) -> impl Iterator<Item = String> {
 }
 
 /// What to do next for one ride, the most pressing first.
-pub(super) fn next(site: &Site, ride: &RideAssessment) -> Vec<String> {
+pub(super) fn next<'a>(
+    site: &Site,
+    ride: &RideAssessment,
+    at_hand: impl Iterator<Item = &'a AtHand>,
+) -> Vec<String> {
     let style = site.file().units;
     let mut next = Vec::new();
     let unknown: Vec<&str> = ride
@@ -145,6 +149,7 @@ pub(super) fn next(site: &Site, ride: &RideAssessment) -> Vec<String> {
             .iter()
             .map(|note| format!("Fence: {note}.")),
     );
+    next.extend(at_hand.filter_map(|it| out_of_reach(it, style)));
     next.extend(ride.loads.to_do.iter().cloned());
     if ride.verdict == Verdict::Pass {
         next.push(
@@ -188,6 +193,21 @@ fn shortfall(ride: &RideAssessment, short: &Shortfall, style: LengthStyle) -> St
              packing, or move the ride.",
             short.by
         ),
+    }
+}
+
+/// What an operator lacks, and what to do; nothing where it is at hand.
+fn out_of_reach(check: &AtHand, style: LengthStyle) -> Option<String> {
+    let what = check.kind.words();
+    match (check.verdict, check.distance) {
+        (Verdict::Pass, _) => None,
+        (Verdict::Fail, Some(distance)) => Some(format!(
+            "{what}: the nearest is {} from the operator's station, and {} is the most: bring one \
+             nearer.",
+            style.format_up(distance),
+            style.format_down(check.at_most)
+        )),
+        _ => Some(format!("{what}: {}.", check.notes.join("; "))),
     }
 }
 

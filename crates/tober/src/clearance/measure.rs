@@ -240,8 +240,8 @@ impl Both {
         match measure {
             Measure::Horizontal => self.in_plan,
             Measure::True => self.through_air.or(self.in_plan),
-            // Asked of a way itself, of no distance.
-            Measure::Slope => None,
+            // Asked of a way itself, or of how near something is: of no distance that is kept.
+            Measure::Slope | Measure::AtMost => None,
         }
     }
 }

@@ -10,7 +10,8 @@
 //! unknown voltage meets every rule for lines. The row's note says so.
 //!
 //! Beside the distances stand the ways that are kept free ([`ways`]), the way from gate to gate
-//! ([`passages`]) and the power cords ([`cords`]).
+//! ([`passages`]), the power cords ([`cords`]) and what every operator must have at hand
+//! ([`at_hand`]).
 //!
 //! Fuel, generators and the stakes of tents keep their distances whatever the rides do
 //! ([`lot_clearances`]).
@@ -19,6 +20,7 @@
 //! [`LISTED_WHOLE`] things is listed whole; on a larger one what keeps [`FAR`] more than any rule
 //! asks has no row.
 
+mod at_hand;
 mod bends;
 mod cords;
 mod cut;
@@ -35,6 +37,7 @@ mod squeeze;
 mod standing;
 mod ways;
 
+pub use at_hand::{AtHand, HandyKind, at_hand};
 pub use bends::Bend;
 pub use cords::{CordCheck, Crossing, cords};
 pub use cut::{PartInCut, Piece, Upright, cut_feature, cut_near, cut_ride};
@@ -84,6 +87,8 @@ pub enum Against {
     FuelStore,
     /// A gate of the lot.
     Gate,
+    /// A fire extinguisher.
+    Extinguisher,
 }
 
 /// Which part of the ride a clearance is measured from; or what else on the lot.
@@ -120,6 +125,8 @@ pub enum Measure {
     True,
     /// How far the ground rises in a metre, at most: asked of a way itself.
     Slope,
+    /// No farther off than this: asked of what an operator must have at hand.
+    AtMost,
 }
 
 impl Measure {
@@ -129,6 +136,7 @@ impl Measure {
         match self {
             Measure::Horizontal | Measure::True => style.format_up(value),
             Measure::Slope if value <= 0.0 => "level".to_owned(),
+            Measure::AtMost => style.format_down(value),
             // To a tenth; gentler when it does not come out even.
             Measure::Slope => format!("1:{}", (10.0 / value - 1e-6).ceil() / 10.0),
         }
@@ -164,7 +172,8 @@ pub struct RuleInForce {
     pub against: Against,
     /// How it is measured.
     pub measure: Measure,
-    /// Required distance, metres; for a slope, the most metres of rise in a metre.
+    /// Required distance, metres; for a slope, the most metres of rise in a metre; for what is to
+    /// be at hand, the most metres that it may be off.
     pub required: f64,
     /// Where the value comes from.
     pub source: String,

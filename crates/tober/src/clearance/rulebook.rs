@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{Against, Measure, Part, RuleInForce, Standing};
 use crate::ride::RideClass;
-use crate::site::{ClearanceValue, PowerKind};
+use crate::site::{ClearanceValue, PowerKind, SiteFile};
 
 const FOOT: f64 = 0.3048;
 
@@ -29,7 +29,8 @@ pub struct Rule {
     pub when: When,
     /// How it is measured.
     pub measure: Measure,
-    /// Required distance, metres; for a slope, the most metres of rise in a metre.
+    /// Required distance, metres; for a slope, the most metres of rise in a metre; for what is to
+    /// be at hand, the most metres that it may be off.
     pub required: f64,
     /// Where the value comes from.
     pub source: &'static str,
@@ -134,6 +135,7 @@ impl When {
 }
 
 const RHODE_ISLAND: &str = "Rhode Island Gen. Laws § 23-34.1-9(h)";
+const RHODE_ISLAND_EXTINGUISHER: &str = "Rhode Island Gen. Laws § 23-34.1-9(g)";
 const NEC_LOW: &str = "NEC (NFPA 70) 525.5(B)(1)";
 const NEC_HIGH: &str = "NEC (NFPA 70) 525.5(B)(2)";
 const OSHA: &str = "29 CFR 1926.1408 Table A";
@@ -222,7 +224,7 @@ const fn lifting(id: &'static str, title: &'static str, over: f64, up_to: f64, f
 }
 
 static RULES: &[Rule] = &{
-    use Measure::{Horizontal, Slope, True};
+    use Measure::{AtMost, Horizontal, Slope, True};
     use Standing::{Memory, Practice, Read};
     [
         rule(
@@ -687,6 +689,17 @@ static RULES: &[Rule] = &{
             (PRACTICE, Practice),
             FIRE_MARSHAL,
         ),
+        rule(
+            "extinguisher-at-hand",
+            "From the operator's station to a fire extinguisher, at most",
+            &[],
+            Against::Extinguisher,
+            When::Always,
+            AtMost,
+            15.0 * FOOT,
+            (RHODE_ISLAND_EXTINGUISHER, Read),
+            FIRE_MARSHAL,
+        ),
     ]
 };
 
@@ -773,51 +786,55 @@ pub(super) fn asked(in_force: &[RuleInForce]) -> Vec<Asked<'_>> {
     asked
 }
 
-/// Something that is asked for and that this library does not check.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+/// Something that is asked for and that is not checked.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct NotChecked {
     /// What is asked for.
-    pub what: &'static str,
+    pub what: String,
     /// Where it comes from.
-    pub source: &'static str,
+    pub source: String,
 }
 
-/// What is asked for and not checked, so that every record can say so.
-pub fn not_checked() -> &'static [NotChecked] {
-    const fn not(what: &'static str, source: &'static str) -> NotChecked {
-        NotChecked { what, source }
+/// What is asked for and not checked on a site, so that every record can say so: what this library
+/// does not look at, and what it would look at if the site said where it is.
+pub fn not_checked(file: &SiteFile) -> Vec<NotChecked> {
+    let features = &file.features;
+    let not = |what: &str, source: &str| NotChecked {
+        what: what.to_owned(),
+        source: source.to_owned(),
+    };
+    let mut list = Vec::new();
+    if features.extinguishers.is_empty() {
+        list.push(not(
+            "A fire extinguisher within 15 ft of each operator: the site has none drawn",
+            "Rhode Island Gen. Laws § 23-34.1-9(g), read",
+        ));
     }
-    const {
-        &[
-            not(
-                "A fire extinguisher within 15 ft of each operator",
-                "Rhode Island Gen. Laws § 23-34.1-9(g), read",
-            ),
-            not(
-                "A disconnect within 6 ft and in sight of each operator's station",
-                "NEC (NFPA 70) 525.21, read",
-            ),
-            not(
-                "Bonding of separate supplies where structures are under 12 ft apart; rows between \
-                 such rides say that it is asked for",
-                "NEC (NFPA 70) 525.11, read",
-            ),
-            not(
-                "Fence openings against a 4 in ball",
-                "Wisconsin SPS 334.24(3), read",
-            ),
-            not(
-                "Ropes and braces across ways that people walk",
-                "COMAR 09.12.62.16 B(2), read",
-            ),
-            not(
-                "Kerbs, steps, ditches and parked vehicles on the way from gate to gate",
-                PRACTICE,
-            ),
-            not(
-                "Wires that swing in the wind, or hang lower in heat or under ice",
-                PRACTICE,
-            ),
-        ]
-    }
+    list.push(not(
+        "A disconnect within 6 ft and in sight of each operator's station",
+        "NEC (NFPA 70) 525.21, read",
+    ));
+    list.push(not(
+        "Bonding of separate supplies where structures are under 12 ft apart; rows between such \
+         rides say that it is asked for",
+        "NEC (NFPA 70) 525.11, read",
+    ));
+    list.push(not(
+        "Fence openings against a 4 in ball",
+        "Wisconsin SPS 334.24(3), read",
+    ));
+    list.push(not(
+        "Ropes and braces across ways that people walk",
+        "COMAR 09.12.62.16 B(2), read",
+    ));
+    list.push(not(
+        "Kerbs, steps, ditches and parked vehicles on the way from gate to gate",
+        PRACTICE,
+    ));
+    list.push(not(
+        "Wires that swing in the wind, or hang lower in heat or under ice",
+        PRACTICE,
+    ));
+    list
 }

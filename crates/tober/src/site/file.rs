@@ -176,12 +176,49 @@ pub struct Features {
     /// Fuel that is kept on the lot.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub fuel_stores: Vec<FuelStore>,
+    /// Fire extinguishers, where they hang or stand.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub extinguishers: Vec<Extinguisher>,
     /// Ways into the lot.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub gates: Vec<Gate>,
     /// Areas of one kind of ground.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub ground_zones: Vec<GroundZone>,
+}
+
+impl Features {
+    /// The ids of all of them.
+    pub fn ids(&self) -> impl Iterator<Item = &str> {
+        let Features {
+            walkways,
+            fire_lanes,
+            buildings,
+            trees,
+            overhead_lines,
+            buried_services,
+            covers,
+            power_sources,
+            fuel_stores,
+            extinguishers,
+            gates,
+            ground_zones,
+        } = self;
+        let ways = walkways.iter().map(|it| &it.id);
+        let ids = ways
+            .chain(fire_lanes.iter().map(|it| &it.id))
+            .chain(buildings.iter().map(|it| &it.id))
+            .chain(trees.iter().map(|it| &it.id))
+            .chain(overhead_lines.iter().map(|it| &it.id))
+            .chain(buried_services.iter().map(|it| &it.id))
+            .chain(covers.iter().map(|it| &it.id))
+            .chain(power_sources.iter().map(|it| &it.id))
+            .chain(fuel_stores.iter().map(|it| &it.id))
+            .chain(extinguishers.iter().map(|it| &it.id))
+            .chain(gates.iter().map(|it| &it.id))
+            .chain(ground_zones.iter().map(|it| &it.id));
+        ids.map(String::as_str)
+    }
 }
 
 /// A way that people walk: a band along a path.
@@ -399,6 +436,21 @@ pub struct PowerSource {
     /// Whether its cord is covered or flown wherever it crosses a walkway or a fire lane.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub crossings_protected: bool,
+}
+
+/// A fire extinguisher.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Extinguisher {
+    /// Unique among the features.
+    pub id: String,
+    /// What people call it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    /// Where it hangs or stands.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub at: Point,
 }
 
 /// A way into the lot.

@@ -82,6 +82,12 @@ pub(super) fn check(report: &mut Report, features: &Features, lot: Option<Extent
             checks.report.number(&at.key("cord"), cord, &CORD);
         }
     }
+    let at = root.key("extinguishers");
+    for (index, it) in features.extinguishers.iter().enumerate() {
+        let at = at.item(index);
+        checks.names(&at, &it.id, &it.name);
+        checks.place(&at, it.at);
+    }
     let at = root.key("gates");
     for (index, gate) in features.gates.iter().enumerate() {
         let at = at.item(index);
@@ -122,31 +128,17 @@ pub(super) fn supplies(report: &mut Report, file: &SiteFile) {
 
 /// Whether the features are few enough for every check of them to be quick.
 fn few_enough(report: &mut Report, features: &Features) -> bool {
+    let at = ROOT.key("features");
+    let count = features.ids().count();
     let Features {
         walkways,
         fire_lanes,
         buildings,
-        trees,
         overhead_lines,
         buried_services,
-        covers,
-        power_sources,
-        fuel_stores,
-        gates,
         ground_zones,
+        ..
     } = features;
-    let at = ROOT.key("features");
-    let count = walkways.len()
-        + fire_lanes.len()
-        + buildings.len()
-        + trees.len()
-        + overhead_lines.len()
-        + buried_services.len()
-        + covers.len()
-        + power_sources.len()
-        + fuel_stores.len()
-        + gates.len()
-        + ground_zones.len();
     let points = walkways.iter().map(|way| way.path.len()).sum::<usize>()
         + fire_lanes.iter().map(|lane| lane.path.len()).sum::<usize>()
         + buildings

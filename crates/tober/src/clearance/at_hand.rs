@@ -1,0 +1,366 @@
+//! What the operator of a ride must have at hand: a fire extinguisher, no farther off than a rule
+//! allows.
+//!
+//! # Picture
+//!
+//! ```text
+//!     operator's station            the distance runs from the place of the station that is
+//!        ╭────╮                     farthest off, so that it holds wherever the operator stands:
+//!      • │    │        ▯            to the middle, and its radius on top; uphill or downhill
+//!        ╰────╯                     with all that the ground of the station rises or falls
+//!      ├──────────────┤
+//! ```
+//!
+//! Here a distance must not exceed a limit, so that it is never understated. The nearest one
+//! counts. Where the ground is not surveyed the distance is taken in plan, and says so.
+//!
+//! Sources: an extinguisher within 15 ft of each operator, Rhode Island Gen. Laws § 23-34.1-9(g),
+//! read. Nothing is said there of fences or walls between.
+
+use serde::{Deserialize, Serialize};
+
+use super::standing::round;
+use super::{Asks, Parts, PlacedConsole, RuleInForce, contains};
+use crate::Point;
+use crate::assess::Verdict;
+use crate::ground::Ground;
+use crate::site::{Extinguisher, Site};
+
+/// More by up to this, metres, is noise of the arithmetic.
+const NOISE: f64 = 1e-9;
+
+/// What is to be at hand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum HandyKind {
+    /// A fire extinguisher.
+    Extinguisher,
+}
+
+impl HandyKind {
+    /// In plain words.
+    pub fn words(self) -> &'static str {
+        match self {
+            HandyKind::Extinguisher => "Fire extinguisher",
+        }
+    }
+
+    fn rule(self) -> &'static str {
+        match self {
+            HandyKind::Extinguisher => "extinguisher-at-hand",
+        }
+    }
+}
+
+/// Whether an operator has something at hand.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct AtHand {
+    /// The placed ride's id.
+    pub ride: String,
+    /// What people call it.
+    pub ride_name: String,
+    /// What is to be at hand.
+    pub kind: HandyKind,
+    /// The id of the nearest; empty where none can be told.
+    pub id: String,
+    /// What people call it.
+    pub name: String,
+    /// From the farthest place of the operator's station, metres; never understated. Absent where
+    /// nobody knows where the operator stands.
+    pub distance: Option<f64>,
+    /// The most that it may be, metres.
+    pub at_most: f64,
+    /// That farthest place, lot frame.
+    #[cfg_attr(feature = "schema", schemars(with = "Option<[f64; 2]>"))]
+    pub from: Option<Point>,
+    /// Where it hangs or stands, lot frame.
+    #[cfg_attr(feature = "schema", schemars(with = "Option<[f64; 2]>"))]
+    pub to: Option<Point>,
+    /// The rule's id.
+    pub rule: String,
+    /// Who asks for it.
+    pub asks: Asks,
+    /// How it came out.
+    pub verdict: Verdict,
+    /// What had to be assumed, or is missing, in plain words.
+    pub notes: Vec<String>,
+}
+
+/// What every operator has at hand, of all that the site has drawn anywhere.
+pub fn at_hand(site: &Site, rules: &[RuleInForce], rides: &[Parts]) -> Vec<AtHand> {
+    let extinguishers = &site.file().features.extinguishers;
+    let rule = |kind: HandyKind| rules.iter().find(|rule| rule.id == kind.rule());
+    let mut found = Vec::new();
+    if let Some(rule) = rule(HandyKind::Extinguisher).filter(|_| !extinguishers.is_empty()) {
+        let each = rides.iter();
+        found.extend(each.map(|ride| extinguisher(site.ground(), rule, ride, extinguishers)));
+    }
+    found
+}
+
+/// The nearest extinguisher to the operator of one ride.
+fn extinguisher(
+    ground: &Ground,
+    rule: &RuleInForce,
+    ride: &Parts,
+    extinguishers: &[Extinguisher],
+) -> AtHand {
+    let mut check = AtHand::new(HandyKind::Extinguisher, rule, ride);
+    let Some(console) = ride.console else {
+        check.notes.push(NO_STATION.to_owned());
+        return check;
+    };
+    let reached = extinguishers
+        .iter()
+        .map(|it| (it, Reach::of(ground, &console, it.at)))
+        .min_by(|a, b| a.1.distance.total_cmp(&b.1.distance));
+    if let Some((it, reach)) = reached {
+        check.nearest(&it.id, &it.name, it.at, &reach);
+    }
+    check
+}
+
+const NO_STATION: &str = "the ride's profile does not tell where the operator stands";
+
+impl AtHand {
+    fn new(kind: HandyKind, rule: &RuleInForce, ride: &Parts) -> AtHand {
+        AtHand {
+            ride: ride.id.clone(),
+            ride_name: ride.name.clone(),
+            kind,
+            id: String::new(),
+            name: String::new(),
+            distance: None,
+            at_most: rule.required,
+            from: None,
+            to: None,
+            rule: rule.id.clone(),
+            asks: rule.asks,
+            verdict: Verdict::Unknown,
+            notes: Vec::new(),
+        }
+    }
+
+    fn nearest(&mut self, id: &str, name: &str, at: Point, reach: &Reach) {
+        self.id = id.to_owned();
+        self.name = if name.is_empty() { id } else { name }.to_owned();
+        self.distance = Some(reach.distance);
+        self.from = Some(reach.from);
+        self.to = Some(at);
+        self.verdict = if reach.distance <= self.at_most + NOISE {
+            Verdict::Pass
+        } else {
+            Verdict::Fail
+        };
+        if !reach.is_surveyed {
+            self.notes
+                .push("the ground there is not surveyed: measured in plan".to_owned());
+        }
+    }
+
+    /// What is left of what is allowed, metres; negative where it is too far.
+    pub fn margin(&self) -> Option<f64> {
+        Some(self.at_most - self.distance?)
+    }
+}
+
+/// How far something is from the farthest place of an operator's station.
+struct Reach {
+    from: Point,
+    distance: f64,
+    /// Whether the rise of the ground is in it.
+    is_surveyed: bool,
+}
+
+impl Reach {
+    fn of(ground: &Ground, console: &PlacedConsole, to: Point) -> Reach {
+        let step = to - console.at;
+        let away = step.try_normalize(0.0).unwrap_or_default();
+        let in_plan = step.norm() + console.radius;
+        // The steepest step anywhere on the station, over the longest way.
+        let station = round(console.at, console.radius);
+        let rise = range(ground, &station)
+            .zip(ground.height(to))
+            .map(|((low, high), there)| (high - there.0).abs().max((low - there.0).abs()));
+        Reach {
+            from: console.at - away * console.radius,
+            distance: libm::hypot(in_plan, rise.unwrap_or(0.0)),
+            is_surveyed: rise.is_some(),
+        }
+    }
+}
+
+/// The lowest and the highest ground within a convex outline; `None` where any of it is not
+/// surveyed. The surface is made of flat triangles: both lie at a shot, or where the outline
+/// crosses from one triangle to the next.
+fn range(ground: &Ground, outline: &[Point]) -> Option<(f64, f64)> {
+    let mut heights = Vec::new();
+    for (&from, &to) in outline.iter().zip(outline.iter().cycle().skip(1)) {
+        heights.push(ground.height(from)?.0);
+        if from == to {
+            continue;
+        }
+        let section = ground.section(from, to);
+        if !section.gaps().is_empty() {
+            return None;
+        }
+        let places = section.stretches.iter().flatten();
+        heights.extend(places.map(|at| at.elevation.0));
+    }
+    let (low, high) = super::standing::bounds(outline);
+    let (middle, reach) = (low + (high - low) / 2.0, (high - low).norm() / 2.0);
+    let shots = ground.facets_within(middle, reach).into_iter().flatten();
+    let within = shots.filter(|(at, _)| contains(outline, *at));
+    heights.extend(within.map(|(_, elevation)| elevation.0));
+    let low = heights.iter().copied().reduce(f64::min)?;
+    let high = heights.iter().copied().reduce(f64::max)?;
+    Some((low, high))
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::Step;
+    use crate::assess::assess;
+    use crate::fixtures::flat_lot;
+    use crate::ground::Elevation;
+    use crate::site::{ClearanceValue, SiteFile, SpotLevel};
+
+    /// The plain ride at the origin, its tongue to the north: the operator stands 4 m west of the
+    /// hub, within half a metre.
+    fn lot(extinguishers: &[(f64, f64)]) -> SiteFile {
+        let mut file = flat_lot();
+        file.profiles[0].console = Some(Point::new(0.0, 4.0));
+        let places = extinguishers.iter().enumerate();
+        file.features.extinguishers = places
+            .map(|(index, &(x, y))| Extinguisher {
+                id: format!("extinguisher-{index}"),
+                name: String::new(),
+                at: Point::new(x, y),
+            })
+            .collect();
+        file
+    }
+
+    fn check(file: SiteFile) -> Vec<AtHand> {
+        assess(&Site::new(file).expect("a sound site")).at_hand
+    }
+
+    /// 15 ft, Rhode Island Gen. Laws § 23-34.1-9(g); read.
+    const MOST: f64 = 15.0 * 0.3048;
+
+    #[test]
+    fn nothing_is_said_where_none_is_drawn() {
+        assert!(check(lot(&[])).is_empty());
+    }
+
+    #[test]
+    fn it_holds_up_to_the_farthest_place_of_the_station() {
+        // By hand: from the middle of the station and half a metre on.
+        for (off, verdict) in [(MOST - 0.5, Verdict::Pass), (MOST - 0.499, Verdict::Fail)] {
+            let found = check(lot(&[(-4.0, off), (30.0, 0.0)]));
+            let [found] = found.as_slice() else {
+                panic!("{found:?}");
+            };
+            assert_eq!(
+                (found.verdict, found.id.as_str()),
+                (verdict, "extinguisher-0")
+            );
+            assert!(
+                (found.distance.unwrap() - off - 0.5).abs() < 1e-9,
+                "{found:?}"
+            );
+            assert!((found.from.unwrap() - Point::new(-4.0, -0.5)).norm() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_ride_whose_profile_has_no_console_is_not_known() {
+        let mut file = lot(&[(-4.0, 1.0)]);
+        file.profiles[0].console = None;
+        let site = Site::new(file).expect("a sound site");
+        let found = assess(&site);
+        assert_eq!(found.at_hand[0].verdict, Verdict::Unknown);
+        assert_eq!(found.rides[0].verdict, Verdict::Unknown);
+        assert!(
+            found.rides[0]
+                .next
+                .iter()
+                .any(|it| it.contains("extinguisher"))
+        );
+    }
+
+    #[test]
+    fn a_site_sets_its_own_distance() {
+        let mut file = lot(&[(-4.0, 3.0)]);
+        file.clearance_values.push(ClearanceValue {
+            rule: "extinguisher-at-hand".to_owned(),
+            value: 3.4,
+            reason: "Fire marshal".to_owned(),
+        });
+        let found = check(file.clone());
+        assert_eq!((found[0].verdict, found[0].at_most), (Verdict::Fail, 3.4));
+        file.clearance_values[0].value = 3.5;
+        assert_eq!(check(file)[0].verdict, Verdict::Pass);
+    }
+
+    #[test]
+    fn off_the_survey_it_is_measured_in_plan_and_says_so() {
+        let mut file = lot(&[(-4.0, 3.0)]);
+        file.spot_levels.truncate(1);
+        let found = check(file);
+        assert!((found[0].distance.unwrap() - 3.5).abs() < 1e-9);
+        assert!(
+            found[0].notes[0].contains("in plan"),
+            "{:?}",
+            found[0].notes
+        );
+    }
+
+    proptest! {
+        /// From no place of the station is it farther than is told, and on level ground it is told
+        /// exactly.
+        #[test]
+        fn the_distance_is_never_understated(
+            heights in proptest::collection::vec(-3.0..3.0_f64, 25),
+            level in proptest::bool::ANY,
+            console in (-6.0..6.0_f64, -6.0..6.0_f64), radius in 0.05..2.0_f64,
+            to in (-9.0..9.0_f64, -9.0..9.0_f64),
+        ) {
+            let shots: Vec<SpotLevel> = heights
+                .iter()
+                .enumerate()
+                .map(|(k, &height)| {
+                    let (x, y) = ((k % 5) as f64 * 5.0 - 10.0, (k / 5) as f64 * 5.0 - 10.0);
+                    SpotLevel::new(x, y, Elevation(if level { 0.0 } else { height }))
+                })
+                .collect();
+            let ground = Ground::new(&shots);
+            let at = Point::new(console.0, console.1);
+            let console = PlacedConsole { at, radius, top: 2.0 };
+            let to = Point::new(to.0, to.1);
+            let told = Reach::of(&ground, &console, to);
+            prop_assert!(told.is_surveyed);
+            let there = ground.height(to).unwrap().0;
+            let mut farthest = 0.0_f64;
+            for ring in 0..=8 {
+                for k in 0..48 {
+                    let (sin, cos) = libm::sincos(f64::from(k) * std::f64::consts::TAU / 48.0);
+                    let out = radius * f64::from(ring) / 8.0;
+                    let place = at + Step::new(cos, sin) * out;
+                    let rise = ground.height(place).unwrap().0 - there;
+                    farthest = farthest.max(libm::hypot((to - place).norm(), rise));
+                }
+            }
+            prop_assert!(told.distance >= farthest - 1e-9, "{} < {farthest}", told.distance);
+            if level {
+                let exact = (to - at).norm() + radius;
+                prop_assert!((told.distance - exact).abs() < 1e-9);
+            }
+        }
+    }
+}
