@@ -121,8 +121,46 @@ impl Browser {
         Ok(path)
     }
 
+    /// Lets the page save files, without asking anybody where to.
+    pub async fn allow_downloads(&self) -> Result<()> {
+        let folder = self.downloads();
+        self.driver
+            .cdp()
+            .send_raw(
+                "Browser.setDownloadBehavior",
+                json!({ "behavior": "allow", "downloadPath": folder }),
+            )
+            .await?;
+        Ok(())
+    }
+
+    /// What the first file that the page saves with an ending (without its dot) holds.
+    ///
+    /// Chromium makes an empty file of the last name first, to see which permissions it has, and
+    /// then moves what it has saved over it: an empty file is none yet.
+    pub async fn downloaded(&self, ending: &str) -> Result<String> {
+        let end = Instant::now() + Duration::from_secs(30);
+        loop {
+            let files = fs::read_dir(self.downloads())
+                .into_iter()
+                .flatten()
+                .flatten();
+            let mut named = files
+                .map(|file| file.path())
+                .filter(|path| path.extension().is_some_and(|it| it == ending));
+            if let Some(path) = named.next() {
+                let text = fs::read_to_string(path)?;
+                if !text.is_empty() {
+                    return Ok(text);
+                }
+            }
+            ensure!(Instant::now() < end, "no .{ending} was saved");
+            tokio::time::sleep(Duration::from_millis(50)).await;
+        }
+    }
+
     /// Where downloads go.
-    pub fn downloads(&self) -> PathBuf {
+    fn downloads(&self) -> PathBuf {
         self._profile.path().join("downloads")
     }
 

@@ -1,8 +1,8 @@
 //! The page as people use it: with a mouse, a thumb, keys alone, good files and bad ones.
 
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
+use std::path::Path;
+use std::time::Instant;
 
 use anyhow::{Context, Result, ensure};
 use serde_json::{Value, json};
@@ -395,37 +395,13 @@ async fn a_good_file_opens_and_two_hundred_thousand_levels_do_not_stop_the_page(
 #[tokio::test(flavor = "multi_thread")]
 async fn what_is_saved_can_be_read() -> Result<()> {
     let (page, browser) = open(Screen::Desk).await?;
-    let downloads = browser.downloads();
-    browser
-        .cdp()
-        .send_raw(
-            "Browser.setDownloadBehavior",
-            json!({ "behavior": "allow", "downloadPath": downloads }),
-        )
-        .await?;
+    browser.allow_downloads().await?;
     pick(&browser, "units", "metres").await?;
     enter(&browser, "east", "27.5").await?;
     browser.find(By::Id("save")).await?.click().await?;
-    let path = downloaded(&downloads).await?;
-    let site = Site::read(&fs::read_to_string(&path)?)?;
+    let site = Site::read(&browser.downloaded("json").await?)?;
     ensure!(site.file().rides[0].placement.x == 27.5);
     browser.assert_clean(&page).await
-}
-
-/// The first whole file that comes to lie in a folder.
-async fn downloaded(folder: &Path) -> Result<PathBuf> {
-    let end = Instant::now() + Duration::from_secs(10);
-    loop {
-        let files = fs::read_dir(folder).into_iter().flatten().flatten();
-        let whole = files
-            .map(|file| file.path())
-            .find(|path| path.extension().is_some_and(|ending| ending == "json"));
-        if let Some(path) = whole {
-            return Ok(path);
-        }
-        ensure!(Instant::now() < end, "nothing was saved");
-        tokio::time::sleep(Duration::from_millis(50)).await;
-    }
 }
 
 #[tokio::test(flavor = "multi_thread")]

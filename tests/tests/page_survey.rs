@@ -341,31 +341,14 @@ async fn a_point_file_is_shown_before_it_is_taken() -> Result<()> {
 #[tokio::test(flavor = "multi_thread")]
 async fn a_field_book_file_opens_and_its_points_are_saved() -> Result<()> {
     let (page, browser) = open(Screen::Desk, "feet and inches, to 1/8\"").await?;
-    let downloads = browser.downloads();
-    browser
-        .cdp()
-        .send_raw(
-            "Browser.setDownloadBehavior",
-            json!({ "behavior": "allow", "downloadPath": downloads }),
-        )
-        .await?;
+    browser.allow_downloads().await?;
     let path = xtask::workspace::root().join("sample-sites/quillow-feet.txt");
     open_file(&browser, &path, "#book-rows").await?;
     ensure!(field(&browser, "book-0-point").await? == "FL");
     let standing = text(&browser, ".book-head .badge").await?;
     ensure!(standing == "CLOSES", "{standing}");
     press(&browser, "save-points").await?;
-
-    let end = Instant::now() + Duration::from_secs(10);
-    let csv = loop {
-        let mut files = fs::read_dir(&downloads).into_iter().flatten().flatten();
-        let whole = files.find(|file| file.path().extension().is_some_and(|it| it == "csv"));
-        if let Some(file) = whole {
-            break fs::read_to_string(file.path())?;
-        }
-        ensure!(Instant::now() < end, "nothing was saved");
-        tokio::time::sleep(Duration::from_millis(50)).await;
-    };
+    let csv = browser.downloaded("csv").await?;
     ensure!(
         csv.starts_with("point,easting_m,northing_m,elevation_m"),
         "{csv}"
