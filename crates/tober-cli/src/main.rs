@@ -141,6 +141,10 @@ enum Command {
         /// Print the points as CSV instead, in metres.
         #[arg(long)]
         csv: bool,
+        /// Print the ground along the straight line between two points instead: points by name, or
+        /// places as east,north.
+        #[arg(long, num_args = 2, value_names = ["FROM", "TO"], allow_hyphen_values = true)]
+        section: Vec<String>,
     },
     /// Print a JSON Schema.
     Schema {
@@ -268,12 +272,14 @@ fn run(command: Command) -> Result<Verdict> {
             order,
             units,
             csv,
+            section,
         } => {
             let choice = survey::Choice {
                 unit,
                 order,
                 shown_in: units,
                 csv,
+                section,
             };
             let (text, verdict) = survey::survey(&file, choice)?;
             print(&text)?;

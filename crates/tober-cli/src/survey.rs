@@ -3,13 +3,15 @@
 
 mod book;
 mod points;
+mod section;
 
 use std::path::Path;
 
 use anyhow::{Result, anyhow};
 use clap::ValueEnum;
 use tober::assess::Verdict;
-use tober::site::Site;
+use tober::ground::Ground;
+use tober::site::{Site, SpotLevel};
 use tober::survey::{
     CoordinateOrder, FIELD_BOOK_EXAMPLE, FileUnit, PointFileChoice, decode, read_field_book,
     read_point_file,
@@ -18,6 +20,7 @@ use tober::units::LengthStyle;
 
 use crate::Units;
 use crate::input;
+use section::Named;
 
 /// The unit of numbers in a file that does not say.
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -28,6 +31,8 @@ pub(crate) enum Unit {
     Feet,
     /// US survey feet, 1200/3937 m.
     UsSurveyFeet,
+    /// Millimetres.
+    Millimetres,
 }
 
 impl Unit {
@@ -36,6 +41,7 @@ impl Unit {
             Unit::Metres => FileUnit::Metres,
             Unit::Feet => FileUnit::Feet,
             Unit::UsSurveyFeet => FileUnit::UsSurveyFeet,
+            Unit::Millimetres => FileUnit::Millimetres,
         }
     }
 
@@ -44,6 +50,7 @@ impl Unit {
         match self {
             Unit::Metres => LengthStyle::Metres,
             Unit::Feet | Unit::UsSurveyFeet => LengthStyle::DecimalFeet,
+            Unit::Millimetres => LengthStyle::Millimetres,
         }
     }
 }
@@ -58,12 +65,14 @@ pub(crate) enum Order {
 }
 
 /// What the user says about a file that does not say it itself.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub(crate) struct Choice {
     pub(crate) unit: Option<Unit>,
     pub(crate) order: Option<Order>,
     pub(crate) shown_in: Option<Units>,
     pub(crate) csv: bool,
+    /// The two ends of a section, where one is asked for instead of the table.
+    pub(crate) section: Vec<String>,
 }
 
 /// Reads a site's field books, a field book or a point file, and prints what it comes to.
@@ -75,10 +84,22 @@ pub(crate) fn survey(path: &Path, choice: Choice) -> Result<(String, Verdict)> {
         .trim_start()
         .starts_with('{')
     {
-        return of_site(path, &text, choice);
+        return of_site(path, &text, &choice);
     }
-    if let Some(read) = read_field_book(&text, choice.unit.map(Unit::of_readings)) {
-        return Ok(book::printed(&read, choice));
+    if let Some(mut read) = read_field_book(&text, choice.unit.map(Unit::of_readings)) {
+        if read.book.name.is_empty() {
+            read.book.name = path.file_name().map_or_else(
+                || input::name(path),
+                |name| name.to_string_lossy().into_owned(),
+            );
+        }
+        if !choice.section.is_empty() {
+            let reduction = read.book.reduce();
+            let spots: Vec<SpotLevel> = reduction.spot_levels().collect();
+            let points = Named::of_books([&reduction]);
+            return section::section(&Ground::new(&spots), &points, &choice, read.book.units);
+        }
+        return Ok(book::printed(&read, &choice));
     }
     let file = read_point_file(
         &text,
@@ -106,12 +127,26 @@ pub(crate) fn survey(path: &Path, choice: Choice) -> Result<(String, Verdict)> {
         }
         return Err(anyhow!(why));
     }
-    Ok(points::printed(&file, choice))
+    if !choice.section.is_empty() {
+        let spots: Vec<SpotLevel> = file.spot_levels().collect();
+        let ground = Ground::new(&spots);
+        return section::section(
+            &ground,
+            &Named::of_file(&file),
+            &choice,
+            LengthStyle::Metres,
+        );
+    }
+    Ok(points::printed(&file, &choice))
 }
 
-fn of_site(path: &Path, text: &str, choice: Choice) -> Result<(String, Verdict)> {
+fn of_site(path: &Path, text: &str, choice: &Choice) -> Result<(String, Verdict)> {
     let name = input::name(path);
     let site = Site::read(text).map_err(|error| anyhow!("{name} cannot be used:\n{error}"))?;
+    if !choice.section.is_empty() {
+        let points = Named::of_books(site.reductions());
+        return section::section(site.ground(), &points, choice, site.file().units);
+    }
     if site.reductions().is_empty() {
         return Err(anyhow!("{name} has no field books"));
     }

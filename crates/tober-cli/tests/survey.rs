@@ -198,3 +198,85 @@ fn a_slipped_decimal_is_remarked_and_kept() {
     assert!(text(&output.stdout).contains("FAR OFF: line 6"));
     assert!(text(&output.stdout).contains("6 points"));
 }
+
+/// A plane that rises 1 in 100 eastwards: the section says so, and nothing beyond the shots.
+#[test]
+fn a_section_runs_between_points_or_places() {
+    let plane = "A,0,0,10.00\nB,0,20,10.20\nC,20,20,10.20\nD,20,0,10.00\n";
+    let output = survey(plane, &["-", "--section", "a", "10,20"]);
+    assert_eq!(output.status.code(), Some(0));
+    let shown = text(&output.stdout);
+    assert!(
+        shown.contains("From 0.000 m east, 0.000 m north"),
+        "{shown}"
+    );
+    assert!(
+        shown.contains("10,20 lies 0.100 m higher than a."),
+        "{shown}"
+    );
+
+    let beyond = survey(plane, &["-", "--section", "10,10", "40,10"]);
+    assert_eq!(beyond.status.code(), Some(1));
+    let shown = text(&beyond.stdout);
+    assert!(
+        shown.contains("NOT KNOWN from 10.000 m to 30.000 m"),
+        "{shown}"
+    );
+
+    let csv = survey(plane, &["-", "--section", "A", "C", "--csv"]);
+    let shown = text(&csv.stdout);
+    assert!(shown.starts_with("distance,easting,northing,elevation,standard_error\r\n0.0000,"));
+    assert!(
+        shown.contains("\r\n28.2843,20.0000,20.0000,10.2000,"),
+        "{shown}"
+    );
+
+    let nobody = survey(plane, &["-", "--section", "A", "Z"]);
+    assert_eq!(nobody.status.code(), Some(2));
+    assert!(text(&nobody.stderr).contains("called for example A, B, C, D"));
+}
+
+#[test]
+fn a_page_of_rise_and_fall_is_read() {
+    let page = "BS,IS,FS,Rise,Fall,RL,Distance,Remarks\n\
+                2.554,,,,,50.000,0,Datum\n,1.786,,0.768,,50.768,15,A\n\
+                1.305,,3.589,,1.803,48.965,63,B\n,,0.270,1.035,,50.000,90,Datum\n";
+    let output = survey(page, &["-", "--unit", "metres"]);
+    assert_eq!(output.status.code(), Some(0));
+    let shown = text(&output.stdout);
+    assert!(
+        shown.contains("Row 4 closes on Datum") && shown.contains("CLOSES"),
+        "{shown}"
+    );
+    assert!(shown.contains("Distances not used, for want of a foresight in the row: 1 and 2."));
+
+    let slipped = page.replace("50.768", "50.678");
+    let output = survey(&slipped, &["-", "--unit", "metres"]);
+    assert_eq!(output.status.code(), Some(1));
+    let told = "Line 3: the book says 50.678, and its readings give 50.768 m";
+    assert!(
+        text(&output.stdout).contains(told),
+        "{}",
+        text(&output.stdout)
+    );
+}
+
+#[test]
+fn what_a_point_file_leaves_open_is_said() {
+    let told = |input: &str| {
+        let output = survey(input, &["-"]);
+        (output.status.code(), text(&output.stdout).to_owned())
+    };
+    let (code, shown) = told("id;y;x;hloubka\n1;743123,12;1043123,45;201,23\n");
+    assert_eq!(code, Some(1));
+    assert!(
+        shown.contains("No point has an elevation") && shown.contains("hloubka"),
+        "{shown}"
+    );
+    let (code, shown) = told("Units: feet\nid,north,east,level\n1,100,200,10\n");
+    assert!(
+        shown.contains("international feet.") && shown.contains("60.960 m"),
+        "{shown}"
+    );
+    assert_eq!(code, Some(0));
+}

@@ -320,12 +320,20 @@ fn plus_minus(error: f64, style: LengthStyle) -> String {
 
 /// How far off a sight is, in words.
 fn off(misclosure: f64, style: LengthStyle) -> String {
-    let size = style.format(misclosure.abs());
-    if size == style.format(0.0) {
+    let fine = style.format_fine(misclosure);
+    if fine == style.format_fine(0.0) {
         return "to the last digit".to_owned();
     }
-    let side = if misclosure < 0.0 { "low" } else { "high" };
-    format!("{size} {side} ({:+.1} mm)", misclosure * 1000.0)
+    let (side, sign) = if misclosure < 0.0 {
+        ("low", "")
+    } else {
+        ("high", "+")
+    };
+    if style == LengthStyle::DecimalFeet {
+        return format!("{} {side}", style.format_fine(misclosure.abs()));
+    }
+    let size = style.format(misclosure.abs());
+    format!("{size} {side} ({sign}{fine})")
 }
 
 /// An elevation, or nothing.

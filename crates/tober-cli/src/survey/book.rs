@@ -3,8 +3,8 @@
 
 use tober::assess::Verdict;
 use tober::survey::{
-    Closure, Column as Field, Datum, FieldBook, FieldBookText, ReducedRow, Reduction, SpreadBy,
-    Standing, Suspect,
+    BadLine, Closure, Column as Field, Datum, FieldBook, FieldBookText, ReducedRow, Reduction,
+    SpreadBy, Standing, Suspect,
 };
 use tober::units::LengthStyle;
 
@@ -13,13 +13,15 @@ use crate::sheet::layout::{Column, heading, item, table};
 use crate::sheet::words;
 
 /// A field book that was read from text.
-pub(super) fn printed(read: &FieldBookText, choice: Choice) -> (String, Verdict) {
+pub(super) fn printed(read: &FieldBookText, choice: &Choice) -> (String, Verdict) {
     let reduction = read.book.reduce();
+    let wrong = read.wrong_elevations(&reduction);
+    let mut verdict = verdict(&reduction, !read.bad_lines.is_empty());
+    if !wrong.is_empty() {
+        verdict = verdict.and(Verdict::Unknown);
+    }
     if choice.csv {
-        return (
-            reduction.to_csv(),
-            verdict(&reduction, !read.bad_lines.is_empty()),
-        );
+        return (reduction.to_csv(), verdict);
     }
     let mut text = page(&read.book, &reduction, choice);
     if !read.units_were_stated {
@@ -32,14 +34,29 @@ pub(super) fn printed(read: &FieldBookText, choice: Choice) -> (String, Verdict)
     for bad in &read.bad_lines {
         text += &item("", &format!("Line {}: {}.", bad.line, bad.words));
     }
-    (text, verdict(&reduction, !read.bad_lines.is_empty()))
+    for BadLine { line, words } in &wrong {
+        text += &item("", &format!("SLIP OF THE SUMS? Line {line}: {words}."));
+    }
+    if !read.unread_columns.is_empty() {
+        let columns = read.unread_columns.join(", ");
+        text += &item("", &format!("Columns of numbers not read: {columns}."));
+    }
+    if !read.passed_over.is_empty() {
+        let lines: Vec<String> = read.passed_over.iter().map(usize::to_string).collect();
+        let lines = lines.join(", ");
+        text += &item(
+            "",
+            &format!("Lines above the table that are no setting, taken for remarks: {lines}."),
+        );
+    }
+    (text, verdict)
 }
 
 /// A field book of a site file.
 pub(super) fn of_site(
     book: &FieldBook,
     reduction: &Reduction,
-    choice: Choice,
+    choice: &Choice,
 ) -> (String, Verdict) {
     let text = if choice.csv {
         reduction.to_csv()
@@ -62,7 +79,7 @@ fn verdict(reduction: &Reduction, has_bad_lines: bool) -> Verdict {
     })
 }
 
-fn page(book: &FieldBook, reduction: &Reduction, choice: Choice) -> String {
+fn page(book: &FieldBook, reduction: &Reduction, choice: &Choice) -> String {
     let units = choice
         .shown_in
         .map_or(book.units, |units| units.or_own(book.units));
@@ -129,10 +146,11 @@ fn rows(book: &FieldBook, reduction: &Reduction, units: LengthStyle) -> String {
             written.foresight.clone(),
             elevation(row.elevation),
             elevation(row.adjusted),
-            error.map_or_else(String::new, |error| format!("{:.1}", error * 1000.0)),
+            error.map_or_else(String::new, |error| units.fine(error)),
             remarks(number - 1, row, &written.note, reduction, units),
         ]
     });
+    let error = format!("± {}", units.fine_unit());
     table(
         0,
         &[
@@ -144,7 +162,7 @@ fn rows(book: &FieldBook, reduction: &Reduction, units: LengthStyle) -> String {
             ("FS", Column::Number),
             ("Elevation", Column::Number),
             ("Adjusted", Column::Number),
-            ("± mm", Column::Number),
+            (&error, Column::Number),
             ("Remarks", Column::Words),
         ],
         rows.collect(),
@@ -182,9 +200,6 @@ fn remarks(
             problem.words
         ));
     }
-    if row.has_idle_distance {
-        remarks.push("distance not used: no foresight in this row".to_owned());
-    }
     if !note.is_empty() {
         remarks.push(note.to_owned());
     }
@@ -193,11 +208,17 @@ fn remarks(
 
 /// How far off a sight is.
 fn off(misclosure: f64, units: LengthStyle) -> String {
-    format!(
-        "{} ({:+.1} mm)",
-        words::sided(misclosure, units, "high", "low"),
-        misclosure * 1000.0
-    )
+    let fine = units.format_fine(misclosure);
+    if fine == units.format_fine(0.0) {
+        return "to the last digit".to_owned();
+    }
+    if units == LengthStyle::DecimalFeet {
+        let side = if misclosure < 0.0 { "low" } else { "high" };
+        return format!("{} {side}", units.format_fine(misclosure.abs()));
+    }
+    let sign = if misclosure > 0.0 { "+" } else { "" };
+    let side = words::sided(misclosure, units, "high", "low");
+    format!("{side} ({sign}{fine})")
 }
 
 fn foot(reduction: &Reduction, units: LengthStyle) -> String {
@@ -229,6 +250,18 @@ fn foot(reduction: &Reduction, units: LengthStyle) -> String {
             "",
             "Nothing checks these readings: close on a benchmark, or read the first point again \
              at the end.",
+        );
+    }
+    let idle: Vec<String> = (1..)
+        .zip(&reduction.rows)
+        .filter(|(_, row)| row.has_idle_distance)
+        .map(|(number, _): (usize, _)| number.to_string())
+        .collect();
+    if !idle.is_empty() {
+        let rows = words::listed(&idle);
+        text += &item(
+            "",
+            &format!("Distances not used, for want of a foresight in the row: {rows}."),
         );
     }
     if let Some(sd) = reduction.reference_sd {
@@ -281,9 +314,9 @@ fn closed(closure: &Closure, reduction: &Reduction, units: LengthStyle) -> Strin
     let misclosure = off(closure.misclosure, units);
     let judged = match (closure.allowed, closure.is_within()) {
         (Some(allowed), Some(is_within)) => format!(
-            "{}: up to {:.1} mm is allowed",
+            "{}: up to {} is allowed",
             if is_within { "WITHIN" } else { "BEYOND" },
-            allowed * 1000.0
+            units.format_fine(allowed)
         ),
         _ => "NOT KNOWN: the allowance needs the distance of every setup".to_owned(),
     };

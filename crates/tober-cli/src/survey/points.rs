@@ -7,13 +7,15 @@ use tober::units::LengthStyle;
 use super::Choice;
 use crate::sheet::layout::{Column, heading, item, table};
 
-pub(super) fn printed(file: &PointFile, choice: Choice) -> (String, Verdict) {
+pub(super) fn printed(file: &PointFile, choice: &Choice) -> (String, Verdict) {
     let conflicts = file
         .repeats
         .iter()
         .any(|repeat| matches!(repeat, Repeat::Heights { .. }));
     let verdict = if conflicts || !file.strays.is_empty() || !file.bad_lines.is_empty() {
         Verdict::Fail
+    } else if !file.cautions().is_empty() {
+        Verdict::Unknown
     } else {
         Verdict::Pass
     };
@@ -38,6 +40,10 @@ pub(super) fn printed(file: &PointFile, choice: Choice) -> (String, Verdict) {
     text += "\n";
     text += &rows(file, units);
     text += "\n";
+    let cautions = file.cautions();
+    for caution in &cautions {
+        text += &item("", caution);
+    }
     for bad in &file.bad_lines {
         text += &item("", &format!("LINE {} NOT READ: {}.", bad.line, bad.words));
     }

@@ -94,7 +94,7 @@ fn closed(closure: &Closure, reduction: &Reduction, units: LengthStyle) -> impl 
         None => (Verdict::Unknown, "NOT KNOWN"),
     };
     let judged = match closure.allowed {
-        Some(allowed) => format!("up to {:.1} mm is allowed", allowed * 1000.0),
+        Some(allowed) => format!("up to {} is allowed", units.format_fine(allowed)),
         None => "the allowance needs the distance of every setup".to_owned(),
     };
     let column = match closure.column {

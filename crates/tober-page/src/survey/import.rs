@@ -23,7 +23,12 @@ use crate::turns::Turns;
 /// Lines that are named at once.
 const MOST_LINES: usize = 40;
 
-const UNITS: [FileUnit; 3] = [FileUnit::Metres, FileUnit::Feet, FileUnit::UsSurveyFeet];
+const UNITS: [FileUnit; 4] = [
+    FileUnit::Metres,
+    FileUnit::Feet,
+    FileUnit::UsSurveyFeet,
+    FileUnit::Millimetres,
+];
 
 /// A point file as it was opened.
 #[derive(Debug)]
@@ -266,7 +271,8 @@ fn layout(file: &PointFile) -> String {
     )
 }
 
-/// Lines that could not be read, points that are there twice, and elevations far off.
+/// What to look at, lines that could not be read, points that are there twice, and elevations far
+/// off.
 fn complaints(file: &PointFile, units: LengthStyle) -> Option<impl IntoView + use<>> {
     let bad = file
         .bad_lines
@@ -277,8 +283,13 @@ fn complaints(file: &PointFile, units: LengthStyle) -> Option<impl IntoView + us
         .iter()
         .map(|repeat| format!("Twice: {}.", repeat.in_words(units)));
     let far_off = (file.strays.iter()).map(|stray| format!("Far off: {}", stray.in_words(units)));
-    let count = file.bad_lines.len() + file.repeats.len() + file.strays.len();
-    let lines: Vec<String> = (bad.chain(far_off).chain(twice)).take(MOST_LINES).collect();
+    let cautions = file.cautions();
+    let count = cautions.len() + file.bad_lines.len() + file.repeats.len() + file.strays.len();
+    let lines = (cautions.into_iter())
+        .chain(bad)
+        .chain(far_off)
+        .chain(twice);
+    let lines: Vec<String> = lines.take(MOST_LINES).collect();
     let more = count - lines.len();
     (count > 0).then(|| {
         view! {

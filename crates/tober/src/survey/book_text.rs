@@ -17,16 +17,20 @@
 //!
 //! Settings are optional and come first. The header names the columns, in any order: `point`;
 //! `backsight` or `bs`; `between`, `intermediate` or `is`; `foresight` or `fs`; `known`,
-//! `elevation` or `rl`; `distance`; `x` and `y`, or `easting` and `northing`; `note`. Fields are
-//! separated by commas, semicolons, tabs or blanks; a dash is an empty field. A column that this
-//! program computes (`hi`, `adjusted`) may stand there and is not read.
+//! `elevation` or `rl`; `distance`; `x` and `y`, or `easting` and `northing`; `note`; and in other
+//! words (`book_titles`). Fields are separated by commas, semicolons, tabs, bars or blanks; a dash
+//! is an empty field. A column that this program computes (`hi`, `rise`, `adjusted`) may stand
+//! there; elevations that were computed by hand are compared with its own
+//! ([`FieldBookText::wrong_elevations`]).
 
 use serde::Serialize;
 
 use super::Allowance;
 use super::book::{BookRow, FieldBook, SpreadBy};
+use super::book_titles::{Header, Title, unit};
 use super::place::{Place, PointPlace};
-use super::point_file::{BadLine, Separator};
+use super::point_file::BadLine;
+use super::reduce::Reduction;
 use crate::Point;
 use crate::units::{LengthStyle, parse_length};
 
@@ -42,6 +46,13 @@ pub struct FieldBookText {
     pub units_were_stated: bool,
     /// Lines that could not be read, and fields that could not.
     pub bad_lines: Vec<BadLine>,
+    /// Lines above the table that are no setting, and were passed over.
+    pub passed_over: Vec<usize>,
+    /// The titles of columns that hold numbers and that no title known here names.
+    pub unread_columns: Vec<String>,
+    /// For each row of the book the elevation that whoever wrote it computed; empty where none
+    /// stands.
+    pub carried: Vec<String>,
 }
 
 /// How a field book begins, a line each: what to show to somebody whose file is none.
@@ -73,33 +84,84 @@ pub fn read_field_book(text: &str, units: Option<LengthStyle>) -> Option<FieldBo
     });
 
     let mut settings = Vec::new();
-    let (separator, columns) = loop {
+    let mut above = Vec::new();
+    let header = loop {
         let (number, line) = lines.next()?;
-        if let Some(header) = header(line) {
+        if let Some(header) = Header::of(line) {
             break header;
         }
-        settings.push((number, setting(line)?));
+        if above.len() + settings.len() == LINES_ABOVE {
+            return None;
+        }
+        match setting(line) {
+            Some((key, value)) => settings.push((number, key, value)),
+            None => above.push((number, line.trim())),
+        }
     };
+    let of_titles = header.units.filter(|_| units.is_none());
+    let bare = units.or(of_titles);
     let mut reader = Reader {
         read: FieldBookText {
-            book: FieldBook::new("book", units.unwrap_or_default(), Vec::new()),
+            book: FieldBook::new("book", bare.unwrap_or_default(), Vec::new()),
             lines: Vec::new(),
-            units_were_stated: units.is_some(),
+            units_were_stated: bare.is_some(),
             bad_lines: Vec::new(),
+            passed_over: Vec::new(),
+            unread_columns: Vec::new(),
+            carried: Vec::new(),
         },
-        has_known: columns.contains(&Some(Title::Known)),
+        header,
         known: Vec::new(),
+        has_numbers: Vec::new(),
     };
-    for (line, (key, value)) in settings {
-        if let Err(words) = reader.set(&key, &value) {
+    for (line, key, value) in settings {
+        if let Err(words) = reader.set(line, &key, &value) {
             reader.bad(line, words);
+        }
+    }
+    for (line, text) in above {
+        if reader.read.book.name.is_empty() {
+            reader.read.book.name = text.trim_end_matches([',', ';', '\t', '|']).to_owned();
+        } else {
+            reader.read.passed_over.push(line);
         }
     }
     for (line, text) in lines {
         let text = text.split('#').next().unwrap_or_default();
-        reader.row(line, &columns, &separator.split(text));
+        let fields = reader.header.separator.split(text);
+        reader.row(line, &fields);
     }
-    Some(reader.read)
+    Some(reader.done())
+}
+
+/// Lines above the table, beyond which the text is taken to have none.
+const LINES_ABOVE: usize = 100;
+
+impl FieldBookText {
+    /// The elevations in the book that its own readings do not give, neither before the adjustment
+    /// nor after it, each with its line: a slip of the sums, or of the typing.
+    pub fn wrong_elevations(&self, reduction: &Reduction) -> Vec<BadLine> {
+        let units = self.book.units;
+        let rows = (self.carried.iter().zip(&self.lines)).zip(&reduction.rows);
+        rows.filter_map(|((written, line), row)| {
+            let carried = parse_length(written, units).ok()?;
+            let own = [row.elevation, row.adjusted].map(|own| Some(own?.0));
+            let off = (own.into_iter().flatten())
+                .map(|own| (own - carried).abs())
+                .reduce(f64::min)?;
+            // As exactly as it was written down.
+            let decimals = written.trim().split(['.', ',']).nth(1).map_or(0, str::len);
+            let step = parse_length("1", units).ok()? / libm::pow(10.0, decimals as f64);
+            (off > step + 1e-9).then(|| BadLine {
+                line: *line,
+                words: format!(
+                    "the book says {written}, and its readings give {}",
+                    units.format(row.elevation.map_or(carried, |own| own.0))
+                ),
+            })
+        })
+        .collect()
+    }
 }
 
 /// A setting: a key, a colon or an equals sign, a value.
@@ -110,66 +172,16 @@ fn setting(line: &str) -> Option<(String, String)> {
     Some((key.trim().to_lowercase(), value.to_owned()))
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Title {
-    Point,
-    Backsight,
-    Between,
-    Foresight,
-    Known,
-    /// Known on a benchmark, computed elsewhere.
-    Elevation,
-    Distance,
-    X,
-    Y,
-    Note,
-}
-
-fn title(field: &str) -> Option<Title> {
-    let field: String = field
-        .to_lowercase()
-        .chars()
-        .filter(|c| c.is_alphanumeric())
-        .collect();
-    Some(match field.as_str() {
-        "point" | "pt" | "pnt" | "pto" | "no" | "station" | "sta" | "stn" | "name" | "id" => {
-            Title::Point
-        }
-        "backsight" | "bs" | "back" => Title::Backsight,
-        "between" | "intermediate" | "intermediatesight" | "is" | "ifs" | "inter" => Title::Between,
-        "foresight" | "fs" | "fore" => Title::Foresight,
-        "known" | "benchmark" | "bm" => Title::Known,
-        "elevation" | "elev" | "el" | "z" | "rl" | "reducedlevel" | "height" => Title::Elevation,
-        "distance" | "dist" | "length" => Title::Distance,
-        "x" | "easting" | "east" | "e" => Title::X,
-        "y" | "northing" | "north" | "n" => Title::Y,
-        "note" | "notes" | "remark" | "remarks" | "description" | "desc" => Title::Note,
-        _ => return None,
-    })
-}
-
-/// The separator and the columns, when the line is a header of a field book.
-fn header(line: &str) -> Option<(Separator, Vec<Option<Title>>)> {
-    let titles = |separator: Separator| -> Vec<Option<Title>> {
-        separator
-            .split(line)
-            .iter()
-            .map(|field| title(field))
-            .collect()
-    };
-    let separator = Separator::most(|separator| titles(separator).iter().flatten().count());
-    let columns = titles(separator);
-    let has = |title| columns.contains(&Some(title));
-    let reads_rods = has(Title::Backsight) || has(Title::Between) || has(Title::Foresight);
-    (has(Title::Point) && reads_rods).then_some((separator, columns))
-}
+/// What a line above the table has in it when it is meant for a setting.
+const SETTING_WORDS: [&str; 4] = ["unit", "allow", "spread", "error"];
 
 struct Reader {
     read: FieldBookText,
-    /// Whether benchmarks have a column of their own.
-    has_known: bool,
+    header: Header,
     /// Points that are known already, in small letters.
     known: Vec<String>,
+    /// For every column, whether a number stands in it.
+    has_numbers: Vec<bool>,
 }
 
 impl Reader {
@@ -177,7 +189,9 @@ impl Reader {
         self.read.bad_lines.push(BadLine { line, words });
     }
 
-    fn set(&mut self, key: &str, value: &str) -> Result<(), String> {
+    /// Applies a setting. What is none is a remark, as a date is, unless it looks like one
+    /// misspelt.
+    fn set(&mut self, line: usize, key: &str, value: &str) -> Result<(), String> {
         let book = &mut self.read.book;
         match key {
             "name" => book.name = value.to_owned(),
@@ -207,57 +221,95 @@ impl Reader {
                 }
                 book.reading_error = Some(error);
             }
-            _ => {
+            _ if SETTING_WORDS.iter().any(|word| key.contains(word)) => {
                 return Err(format!(
                     "{key:?} is no setting: name, units, allowance, spread by, reading error"
                 ));
             }
+            _ => self.read.passed_over.push(line),
         }
         Ok(())
     }
 
-    fn row(&mut self, line: usize, columns: &[Option<Title>], fields: &[String]) {
+    fn row(&mut self, line: usize, fields: &[String]) {
         let text = |title: Title| {
-            let column = columns.iter().position(|column| *column == Some(title));
-            let field = column
-                .and_then(|column| fields.get(column))
-                .map(|field| field.trim());
-            match field {
-                None | Some("-" | "–" | "—") => String::new(),
-                Some(field) => field.to_owned(),
-            }
+            let column = self.header.column(title);
+            let field = column.and_then(|column| fields.get(column));
+            field.map_or("", |field| field.trim()).to_owned()
+        };
+        // A dash is an empty field, and a rule under the titles a row of them.
+        let of = |title: Title| {
+            let field = text(title);
+            let is_rule = field
+                .chars()
+                .all(|c| matches!(c, '-' | '–' | '—' | '=' | ':'));
+            if is_rule { String::new() } else { field }
+        };
+        let or_else = |first: String, other: Title| {
+            if first.is_empty() { of(other) } else { first }
+        };
+        // Where no column names the points, the remarks do.
+        let names = if self.header.column(Title::Point).is_some() {
+            Title::Point
+        } else {
+            Title::Note
         };
         let row = BookRow {
-            point: text(Title::Point),
-            backsight: text(Title::Backsight),
-            intermediate: text(Title::Between),
-            foresight: text(Title::Foresight),
-            known: text(Title::Known),
-            distance: text(Title::Distance),
-            note: text(Title::Note),
+            point: of(names),
+            backsight: of(Title::Backsight),
+            intermediate: or_else(of(Title::Between), Title::Reading),
+            foresight: of(Title::Foresight),
+            known: of(Title::Known),
+            distance: of(Title::Distance),
+            note: if names == Title::Note {
+                String::new()
+            } else {
+                of(Title::Note)
+            },
         };
-        let known = self.known_in(&row, text(Title::Elevation));
+        let (elevation, place) = (of(Title::Elevation), (of(Title::X), of(Title::Y)));
+        let known = self.known_in(&row, &elevation);
         if row == BookRow::default() && known.is_empty() {
             return;
         }
-        if let Some(at) = self.place(line, &text(Title::X), &text(Title::Y)) {
+        if let Some(at) = self.place(line, &place.0, &place.1) {
             let point = row.point.clone();
             let at = Place::Coordinates(at);
             self.read.book.places.push(PointPlace { point, at });
         }
-        if fields.len() > columns.len() {
-            let (found, named) = (fields.len(), columns.len());
+        let named = self.header.columns.len();
+        if fields.iter().skip(named).any(|field| !field.is_empty()) {
+            let found = fields.len();
             self.bad(line, format!("{found} fields under {named} titles"));
         }
+        self.has_numbers.resize(named, false);
+        for (has_number, field) in self.has_numbers.iter_mut().zip(fields) {
+            *has_number |= field.contains(|c: char| c.is_ascii_digit());
+        }
+        self.read.carried.push(if known.is_empty() {
+            elevation
+        } else {
+            String::new()
+        });
         self.read.book.rows.push(BookRow { known, ..row });
         self.read.lines.push(line);
+    }
+
+    /// The book, and the columns that hold numbers and were not read.
+    fn done(mut self) -> FieldBookText {
+        let columns = self.header.columns.iter().zip(self.header.written);
+        let unread = (columns.zip(&self.has_numbers))
+            .filter(|((title, _), has_number)| title.is_none() && **has_number)
+            .map(|((_, written), _)| written);
+        self.read.unread_columns = unread.collect();
+        self.read
     }
 
     /// What stands in the column of known elevations. A column of elevations may be a computed
     /// one: it is taken as known where the book begins and on points that are called benchmarks,
     /// the first time.
-    fn known_in(&mut self, row: &BookRow, elevation: String) -> String {
-        if self.has_known || elevation.is_empty() {
+    fn known_in(&mut self, row: &BookRow, elevation: &str) -> String {
+        if self.header.column(Title::Known).is_some() || elevation.is_empty() {
             return row.known.clone();
         }
         let name = row.point.to_lowercase();
@@ -266,7 +318,7 @@ impl Reader {
         let is_first = self.read.book.rows.is_empty();
         if (is_benchmark || is_first) && !self.known.contains(&name) {
             self.known.push(name);
-            return elevation;
+            return elevation.to_owned();
         }
         String::new()
     }
@@ -287,13 +339,11 @@ impl Reader {
 }
 
 fn units(text: &str) -> Option<LengthStyle> {
-    Some(match text.to_lowercase().as_str() {
-        "m" | "metres" | "meters" | "metre" | "meter" => LengthStyle::Metres,
-        "mm" | "millimetres" | "millimeters" => LengthStyle::Millimetres,
-        "ft" | "feet" | "foot" | "decimal feet" => LengthStyle::DecimalFeet,
-        "feet and inches" | "ft in" | "ft-in" => LengthStyle::FeetInches8,
-        _ => return None,
-    })
+    match text.to_lowercase().as_str() {
+        "decimal feet" | "us survey feet" | "survey feet" => Some(LengthStyle::DecimalFeet),
+        "feet and inches" | "feet-inches" | "ft in" | "ft-in" => Some(LengthStyle::FeetInches8),
+        word => unit(word),
+    }
 }
 
 /// `12 mm per root km`, `0.05 ft per root mile`, `5 mm per root setup`.
@@ -381,7 +431,61 @@ mod tests {
         let text = "units: cubits\nallowance: lots\nspread by: feel\nreading error: -1\ncolour: red\npoint,bs\nBM,1\n";
         let read = read_field_book(text, Some(LengthStyle::Metres)).unwrap();
         let lines: Vec<usize> = read.bad_lines.iter().map(|bad| bad.line).collect();
-        assert_eq!(lines, [1, 2, 3, 4, 5]);
+        assert_eq!(lines, [1, 2, 3, 4]);
+        assert_eq!(read.passed_over, [5]);
+    }
+
+    #[test]
+    fn a_page_with_a_head_and_a_rule_is_read() {
+        let text = "Level run round the green,,,,\nDate: 12 May,,,,\nby us,,,,\n\
+                    | Sta | + (ft) | H.I. | - (ft) | Elev. |\n|---|---|---|---|---|\n\
+                    | BM 1 | 4.21 | 104.21 | | 100.00 |\n| TP 1 | 5.02 | 106.13 | 3.10 | 101.11 |\n\
+                    | BM 1 | | | 6.13 | 100.00 |\n";
+        let read = read_field_book(text, None).unwrap();
+        assert_eq!(read.book.name, "Level run round the green");
+        assert_eq!(
+            (read.passed_over.as_slice(), read.book.units),
+            ([2, 3].as_slice(), LengthStyle::DecimalFeet)
+        );
+        assert!(
+            read.units_were_stated && read.bad_lines.is_empty(),
+            "{read:?}"
+        );
+        assert_eq!(read.lines, [6, 7, 8]);
+        assert_eq!(
+            read.book.reduce().standing(),
+            crate::survey::Standing::Closes
+        );
+    }
+
+    #[test]
+    fn where_no_column_names_the_points_the_remarks_do() {
+        let text = "BS,IS,FS,Rise,Fall,RL,Remarks\n2.554,,,,,50.000,Datum\n,1.786,,0.768,,50.768,A\n\
+                    ,,1.000,0.786,,51.554,B\n";
+        let read = read_field_book(text, None).unwrap();
+        let points: Vec<&str> = read
+            .book
+            .rows
+            .iter()
+            .map(|row| row.point.as_str())
+            .collect();
+        assert_eq!(points, ["Datum", "A", "B"]);
+        assert_eq!(read.wrong_elevations(&read.book.reduce()), []);
+    }
+
+    #[test]
+    fn an_elevation_that_its_readings_do_not_give_is_told() {
+        let text = "point,bs,hi,fs,elev,temp\nBM1,4.21,104.21,,100.00,12\nTP1,5.02,106.13,3.10,101.11,12\n\
+                    TP2,2.33,104.42,4.22,102.09,12\nBM1,,,4.24,100.1,12\n";
+        let read = read_field_book(text, Some(LengthStyle::DecimalFeet)).unwrap();
+        let wrong = read.wrong_elevations(&read.book.reduce());
+        // The last one is within the tenth that it is given to.
+        assert_eq!(wrong.len(), 1, "{wrong:?}");
+        assert_eq!(
+            (wrong[0].line, wrong[0].words.as_str()),
+            (4, "the book says 102.09, and its readings give 101.91 ft")
+        );
+        assert_eq!(read.unread_columns, ["temp"]);
     }
 
     #[test]

@@ -44,7 +44,7 @@ impl PointFile {
             name: &point.name,
             at: Some(point.at + self.origin.coords),
             elevation: point.elevation,
-            standard_error: None,
+            standard_error: point.error,
             note: &point.description,
         }))
     }

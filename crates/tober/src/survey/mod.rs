@@ -14,6 +14,7 @@ mod allowance;
 mod blunder;
 mod book;
 mod book_text;
+mod book_titles;
 mod export;
 mod feet;
 mod least_squares;

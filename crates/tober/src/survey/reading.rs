@@ -50,14 +50,18 @@ fn meant(other: &Option<String>) -> String {
 ///
 /// ```
 /// use tober::survey::parse_reading;
-/// use tober::units::LengthStyle::Metres;
+/// use tober::units::LengthStyle::{FeetInches8, Metres};
 /// assert_eq!(parse_reading("1.606", Metres), Ok(1.606));
 /// assert_eq!(parse_reading("2,31 inv", Metres), Ok(-2.31));
+/// assert_eq!(parse_reading("5-3 1/4", FeetInches8), parse_reading("5' 3-1/4\"", FeetInches8));
 /// assert!(parse_reading("1606", Metres).unwrap_err().to_string().ends_with("1606 mm would fit one"));
 /// ```
 pub fn parse_reading(text: &str, bare: LengthStyle) -> Result<f64, ReadingError> {
     let (length, is_inverted) = without_inverted(text);
-    let metres = parse_length(length, bare)?;
+    let metres = match feet_and_inches_called(length, bare) {
+        Some(marked) => parse_length(&marked, bare)?,
+        None => parse_length(length, bare)?,
+    };
     let reading = if is_inverted { -metres.abs() } else { metres };
     if reading.abs() <= LONGEST_ROD {
         return Ok(reading);
@@ -70,6 +74,33 @@ pub fn parse_reading(text: &str, bare: LengthStyle) -> Result<f64, ReadingError>
     Err(ReadingError::TooLong {
         shown: bare.format(reading),
         other,
+    })
+}
+
+/// In a book of feet and inches, five three and a quarter as it is called out and written down,
+/// `5-3 1/4` or `5 3 1/4`, with its marks put in: whole feet, whole inches, and a fraction or none.
+/// Three and a half, `3 1/2`, could be of feet or of inches, and stays as it is.
+pub(super) fn feet_and_inches_called(text: &str, bare: LengthStyle) -> Option<String> {
+    if !matches!(bare, LengthStyle::FeetInches8 | LengthStyle::FeetInches16) {
+        return None;
+    }
+    let text = text.trim();
+    let (sign, unsigned) = match text.strip_prefix(['-', '−']) {
+        Some(rest) => ("-", rest),
+        None => ("", text),
+    };
+    let is_whole = |part: &str| !part.is_empty() && part.bytes().all(|byte| byte.is_ascii_digit());
+    let mut parts =
+        unsigned.split(|c: char| c.is_whitespace() || matches!(c, '-' | '–' | '‐' | '‑'));
+    let (feet, inches, fraction) = (parts.next()?, parts.next()?, parts.next());
+    let is_fraction = |part: &str| {
+        part.split_once('/')
+            .is_some_and(|(top, bottom)| is_whole(top) && is_whole(bottom))
+    };
+    let fits = is_whole(feet) && is_whole(inches) && fraction.is_none_or(is_fraction);
+    (fits && parts.next().is_none()).then(|| {
+        let fraction = fraction.map_or_else(String::new, |fraction| format!("-{fraction}"));
+        format!("{sign}{feet}' {inches}{fraction}\"")
     })
 }
 
@@ -115,6 +146,40 @@ mod tests {
     }
 
     #[test]
+    fn feet_and_inches_are_written_as_they_are_called() {
+        let feet = LengthStyle::FeetInches8;
+        for (text, marked) in [
+            ("5-3", "5' 3\""),
+            ("5 3", "5' 3\""),
+            ("5-3 1/4", "5' 3-1/4\""),
+            ("5 3-1/4", "5' 3-1/4\""),
+            ("5-11-15/16", "5' 11-15/16\""),
+            ("-7-0 1/2", "-7' 0-1/2\""),
+            ("7 0 1/2 inv", "-7' 0-1/2\""),
+        ] {
+            assert_eq!(
+                parse_reading(text, feet),
+                parse_reading(marked, feet),
+                "{text}"
+            );
+            assert!(parse_reading(text, feet).is_ok(), "{text}");
+            assert!(
+                parse_reading(text, LengthStyle::DecimalFeet).is_err(),
+                "{text}"
+            );
+        }
+        for text in ["3 1/2", "5-13", "5-3-1", "5--3", "5-3 1/0", "5 3 1/4 1"] {
+            assert!(parse_reading(text, feet).is_err(), "{text}");
+        }
+        assert!(
+            parse_reading("5-13", feet)
+                .unwrap_err()
+                .to_string()
+                .contains("6' 1\"")
+        );
+    }
+
+    #[test]
     fn what_no_rod_shows_is_refused_with_a_guess() {
         let message = |text: &str, bare| parse_reading(text, bare).unwrap_err().to_string();
         assert_eq!(
@@ -131,9 +196,10 @@ mod tests {
 
     proptest! {
         #[test]
-        fn no_text_panics(text in ".{0,12}", word in "(inv|INV\\.|inverted|)", before in any::<bool>()) {
+        fn no_text_panics(text in ".{0,12}", word in "(inv|INV\\.|inverted|)", called in "[-0-9 /–é]{0,9}", before in any::<bool>()) {
             let text = if before { format!("{word}{text}") } else { format!("{text}{word}") };
             for style in LengthStyle::ALL {
+                let _ = parse_reading(&called, style);
                 if let Ok(reading) = parse_reading(&text, style) {
                     prop_assert!(reading.abs() <= LONGEST_ROD);
                 }

@@ -527,6 +527,9 @@ impl Carried {
             length: setup.distance,
         });
 
+        // A setup of which one of the two could not be used has no part in the sums.
+        let reads = |column: Column| sights.iter().any(|(_, sight)| sight.column == column);
+        let is_summed = reads(Column::Backsight) && reads(Column::Foresight);
         let mut ended = false;
         for (index, sight) in sights {
             let sighted = instrument - sight.reading;
@@ -558,11 +561,11 @@ impl Carried {
                 }
             }
             match sight.column {
-                Column::Backsight if setup.is_closed => {
+                Column::Backsight if is_summed => {
                     self.sums.backsights += sight.reading;
                     self.sums.rise -= self.is_settled(sight.point).unwrap_or(sighted).0;
                 }
-                Column::Foresight => {
+                Column::Foresight if is_summed => {
                     self.sums.foresights += sight.reading;
                     self.sums.rise += sighted.0;
                 }

@@ -4,7 +4,7 @@
 
 use serde::Serialize;
 
-use super::reading::{LONGEST_ROD, parse_reading, without_inverted};
+use super::reading::{LONGEST_ROD, feet_and_inches_called, parse_reading, without_inverted};
 use crate::units::LengthStyle;
 
 /// A way in which a reading goes wrong.
@@ -159,6 +159,9 @@ pub(super) fn alternatives(text: &str, reading: f64, units: LengthStyle) -> Vec<
 /// The style that a reading is written in: the book's own, or that of its unit.
 fn style_of(text: &str, units: LengthStyle) -> LengthStyle {
     let (text, _) = without_inverted(text);
+    if feet_and_inches_called(text, units).is_some() {
+        return LengthStyle::FeetInches16;
+    }
     let text = text.to_lowercase();
     let has = |marks: &[&str]| marks.iter().any(|mark| text.contains(mark));
     let has_inches = has(&["\"", "”", "″", "in", "''"]);
@@ -262,6 +265,10 @@ mod tests {
         );
         assert_eq!(
             written("5' 3\"", LengthStyle::FeetInches8),
+            ["6' 3\"", "4' 3\"", "5' 4\"", "5' 2\"", "5.30 ft", "-5' 3\""]
+        );
+        assert_eq!(
+            written("5-3", LengthStyle::FeetInches8),
             ["6' 3\"", "4' 3\"", "5' 4\"", "5' 2\"", "5.30 ft", "-5' 3\""]
         );
         assert!(written("4.11 ft", LengthStyle::Metres).contains(&"4' 11\"".to_owned()));

@@ -41,6 +41,43 @@ impl LengthStyle {
         self.print(metres, Rounding::Up)
     }
 
+    /// How far off something is, to a finer step than lengths are printed to: tenths of a
+    /// millimetre, thousandths of a foot, hundredths of an inch.
+    ///
+    /// ```
+    /// use tober::units::LengthStyle;
+    /// assert_eq!(LengthStyle::Metres.format_fine(-0.0017), "-1.7 mm");
+    /// assert_eq!(LengthStyle::DecimalFeet.format_fine(0.003), "0.010 ft");
+    /// assert_eq!(LengthStyle::FeetInches8.format_fine(0.003), "0.12 in");
+    /// ```
+    pub fn format_fine(self, metres: f64) -> String {
+        format!("{} {}", self.fine(metres), self.fine_unit())
+    }
+
+    /// The number of [`LengthStyle::format_fine`], for a column that names the unit once.
+    pub fn fine(self, metres: f64) -> String {
+        let (count, decimals) = match self.fine_unit() {
+            "mm" => (metres * 1000.0, 1),
+            "ft" => (metres / 0.3048, 3),
+            _ => (metres / 0.0254, 2),
+        };
+        let text = format!("{count:.decimals$}");
+        // Nothing is not below nothing.
+        match text.strip_prefix('-') {
+            Some(size) if size.bytes().all(|byte| matches!(byte, b'0' | b'.')) => size.to_owned(),
+            _ => text,
+        }
+    }
+
+    /// The unit of [`LengthStyle::format_fine`].
+    pub fn fine_unit(self) -> &'static str {
+        match self {
+            LengthStyle::FeetInches8 | LengthStyle::FeetInches16 => "in",
+            LengthStyle::DecimalFeet => "ft",
+            LengthStyle::Metres | LengthStyle::Millimetres => "mm",
+        }
+    }
+
     fn print(self, metres: f64, rounding: Rounding) -> String {
         let step = self.resolution();
         let steps = match rounding {

@@ -8,6 +8,7 @@ pub(in crate::survey) enum Separator {
     Tab,
     Semicolon,
     Comma,
+    Bar,
     Blanks,
 }
 
@@ -40,6 +41,7 @@ impl Separator {
             Separator::Tab,
             Separator::Semicolon,
             Separator::Comma,
+            Separator::Bar,
             Separator::Blanks,
         ] {
             let score = score(separator);
@@ -55,6 +57,7 @@ impl Separator {
             Separator::Tab => "tabs",
             Separator::Semicolon => "semicolons",
             Separator::Comma => "commas",
+            Separator::Bar => "bars",
             Separator::Blanks => "blanks",
         }
     }
@@ -66,6 +69,7 @@ impl Separator {
             Separator::Tab => '\t',
             Separator::Semicolon => ';',
             Separator::Comma => ',',
+            Separator::Bar => '|',
             Separator::Blanks => return line.split_whitespace().map(str::to_owned).collect(),
         };
         if !line.contains('"') {
@@ -157,6 +161,7 @@ pub(super) struct Columns {
     pub(super) easting: usize,
     pub(super) northing: usize,
     pub(super) elevation: Option<usize>,
+    pub(super) error: Option<usize>,
     description: Option<usize>,
     /// Whether everything behind is part of the description.
     description_is_last: bool,
@@ -167,6 +172,8 @@ pub(super) struct Columns {
     /// Whether the header leaves no doubt which coordinate is which: x and y do not, for in many
     /// countries x points north.
     pub(super) order_is_sure: bool,
+    /// Columns whose titles say nothing that is known here, each with its title.
+    pub(super) untold: Vec<(usize, String)>,
 }
 
 impl Columns {
@@ -191,12 +198,27 @@ impl Columns {
             easting,
             northing,
             elevation: Some(first + 2),
+            error: None,
             description: Some(first + 3),
             description_is_last: true,
             unit: None,
             elevation_unit: None,
             order_is_sure: false,
+            untold: Vec::new(),
         }
+    }
+
+    /// The titles of columns that hold numbers, and of which nobody knows what they are.
+    pub(super) fn unread(&self, rows: &[(usize, Vec<String>)]) -> Vec<String> {
+        let has_numbers = |column: usize| {
+            let fields = rows.iter().filter_map(|(_, fields)| fields.get(column));
+            fields.take(LOOKED_AT).any(|field| is_numeric(field))
+        };
+        let untold = self
+            .untold
+            .iter()
+            .filter(|(column, _)| has_numbers(*column));
+        untold.map(|(_, title)| title.clone()).collect()
     }
 
     /// The same with the coordinates in the order that the user says, where the header leaves that
@@ -256,6 +278,12 @@ fn is_a_point(fields: &[String]) -> bool {
     fields.iter().filter(|field| is_numeric(field)).count() >= 2
 }
 
+/// The line of the first point; the largest number when there is none.
+pub(super) fn first_point(rows: &[(usize, Vec<String>)]) -> usize {
+    let first = rows.iter().find(|(_, fields)| is_a_point(fields));
+    first.map_or(usize::MAX, |(number, _)| *number)
+}
+
 /// What stands above the points.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Heading {
@@ -286,9 +314,10 @@ pub(super) fn heading(
         .take(above)
         .rposition(|(_, fields)| named(fields).is_some());
     if let Some(row) = named_row {
-        let (_, fields) = rows.remove(row);
+        // What stands above it is the title of the list.
+        let fields = rows.drain(..=row).next_back();
         return Heading {
-            columns: named(&fields),
+            columns: fields.and_then(|(_, fields)| named(&fields)),
             unread: None,
         };
     }
@@ -352,20 +381,28 @@ fn named(fields: &[String]) -> Option<Columns> {
         easting,
         northing,
         elevation,
+        error: find(Kind::Error),
         description,
         description_is_last: description.is_some_and(|column| column + 1 == fields.len()),
         unit,
         elevation_unit: elevation.and_then(unit_of).filter(|it| Some(*it) != unit),
         order_is_sure: is_sure(easting) && is_sure(northing),
+        untold: (titles.iter().zip(fields).enumerate())
+            .filter(|(_, (title, field))| title.kind.is_none() && !field.is_empty())
+            .map(|(column, (_, field))| (column, field.clone()))
+            .collect(),
     })
 }
 
+/// What a column of a point file holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
+pub(in crate::survey) enum Kind {
     Name,
     Easting,
     Northing,
     Elevation,
+    /// Standard error of the elevation.
+    Error,
     Description,
 }
 
@@ -396,14 +433,7 @@ impl Title {
             .filter(|word| !word.is_empty())
             .collect();
         let has = |any: &[&str]| words.iter().any(|word| any.contains(word));
-        let is_feet = has(&["ft", "feet", "foot", "usft", "ftus", "sft"]);
-        let is_us = has(&["us", "usft", "ftus", "sft", "survey"]);
-        let unit = match (is_feet, is_us) {
-            (true, true) => Some(FileUnit::UsSurveyFeet),
-            (true, false) => Some(FileUnit::Feet),
-            _ if has(&["m", "metres", "meters", "metre", "meter"]) => Some(FileUnit::Metres),
-            _ => None,
-        };
+        let unit = unit(&words);
         let kinds = || words.iter().filter_map(|word| Some((kind(word)?, *word)));
         let is_place =
             |kind: Kind| matches!(kind, Kind::Easting | Kind::Northing | Kind::Elevation);
@@ -422,26 +452,84 @@ impl Title {
     }
 }
 
+/// The unit that words name.
+fn unit(words: &[&str]) -> Option<FileUnit> {
+    let has = |any: &[&str]| words.iter().any(|word| any.contains(word));
+    let is_feet = has(&["ft", "feet", "foot", "usft", "ftus", "sft"]);
+    let is_us = has(&["us", "usft", "ftus", "sft", "survey"]);
+    match (is_feet, is_us) {
+        (true, true) => Some(FileUnit::UsSurveyFeet),
+        (true, false) => Some(FileUnit::Feet),
+        _ if has(&["mm", "millimetres", "millimeters"]) => Some(FileUnit::Millimetres),
+        _ if has(&["m", "metres", "meters", "metre", "meter"]) => Some(FileUnit::Metres),
+        _ => None,
+    }
+}
+
+/// The unit of all coordinates as a line above the points may say it, a comment or none:
+/// `# Units: US survey feet`.
+pub(super) fn unit_above(lines: &[(usize, &str)], first: usize) -> Option<FileUnit> {
+    let above = lines
+        .iter()
+        .take_while(|(number, _)| *number < first)
+        .take(LOOKED_AT);
+    let said = above.filter_map(|(_, line)| {
+        let line = line.to_lowercase();
+        let words: Vec<&str> = line
+            .split(|c: char| !c.is_alphanumeric())
+            .filter(|word| !word.is_empty())
+            .collect();
+        let speaks_of_units = words.iter().any(|word| {
+            matches!(
+                *word,
+                "unit"
+                    | "units"
+                    | "einheit"
+                    | "einheiten"
+                    | "unité"
+                    | "unités"
+                    | "unidad"
+                    | "unidades"
+                    | "unità"
+            )
+        });
+        unit(&words).filter(|_| speaks_of_units)
+    });
+    said.last()
+}
+
 /// What a word in a header names, in the languages whose files come along.
-fn kind(word: &str) -> Option<Kind> {
+pub(in crate::survey) fn kind(word: &str) -> Option<Kind> {
     Some(match word {
         "point" | "points" | "pt" | "pnt" | "pto" | "pts" | "ptno" | "ptid" | "ptnr" | "p"
         | "no" | "nr" | "num" | "number" | "name" | "id" | "station" | "sta" | "stn"
         | "pointid" | "pointname" | "pointno" | "punkt" | "punktnummer" | "punktnr" | "nummer"
         | "punto" | "matricule" | "numéro" | "nom" | "pkt" | "punktnavn" | "ponto" | "piste"
-        | "punt" | "naam" => Kind::Name,
+        | "punt" | "naam" | "numer" | "bodu" | "bod" | "číslo" | "cislo" | "nokta" | "točka"
+        | "pont" | "pontszám" | "punct" | "номер" | "точка" | "имя" | "target" => {
+            Kind::Name
+        }
         "easting" | "eastings" | "east" | "e" | "x" | "rechtswert" | "ost" | "est" | "este"
-        | "leste" | "øst" | "öst" | "oost" | "itä" => Kind::Easting,
+        | "leste" | "øst" | "öst" | "oost" | "itä" | "ostwert" | "rw" | "wschód" | "wschod"
+        | "wschodnia" | "sağa" | "saga" | "východ" | "istok" | "kelet" | "восток" => {
+            Kind::Easting
+        }
         "northing" | "northings" | "north" | "n" | "y" | "hochwert" | "nord" | "norte" | "norr"
-        | "noord" | "pohjoinen" => Kind::Northing,
+        | "noord" | "pohjoinen" | "nordwert" | "hw" | "północ" | "polnoc" | "północna"
+        | "yukarı" | "yukari" | "sever" | "sjever" | "észak" | "север" => Kind::Northing,
         "elevation" | "elevations" | "elev" | "elv" | "ele" | "el" | "z" | "height" | "hgt"
         | "ht" | "h" | "rl" | "level" | "höhe" | "hoehe" | "altitude" | "alt" | "quota"
         | "cota" | "elevación" | "elevacion" | "høyde" | "højde" | "höjd" | "kote" | "hoogte"
-        | "korkeus" | "wysokość" | "altura" => Kind::Elevation,
-        "description" | "desc" | "d" | "code" | "note" | "notes" | "remark" | "remarks"
-        | "comment" | "bemerkung" | "beschreibung" | "descripción" | "descripcion" | "código"
-        | "codigo" | "descrizione" | "libellé" | "descrição" | "kode" | "kod" | "beskrivelse"
-        | "omschrijving" => Kind::Description,
+        | "korkeus" | "wysokość" | "wysokosc" | "rzędna" | "altura" | "výška" | "vyska" | "kot"
+        | "visina" | "magasság" | "cotă" | "высота" | "отметка" | "elevação" | "elevacao"
+        | "altitud" => Kind::Elevation,
+        "description" | "desc" | "d" | "code" | "notes" | "remark" | "remarks" | "comment"
+        | "bemerkung" | "beschreibung" | "descripción" | "descripcion" | "código" | "codigo"
+        | "descrizione" | "libellé" | "descrição" | "kode" | "kod" | "beskrivelse"
+        | "omschrijving" | "opis" | "popis" | "açıklama" | "aciklama" | "remarque"
+        | "remarques" | "nature" | "note" | "leírás" | "описание" | "код" | "merkmal"
+        | "observaciones" | "osservazioni" => Kind::Description,
+        "error" | "sd" | "stdev" | "sigma" => Kind::Error,
         _ => return None,
     })
 }

@@ -36,7 +36,7 @@ use crate::site::{SpotLevel, limits};
 use crate::slices::{Progress, in_one_go, no_pause};
 use crate::units::LengthStyle;
 use columns::Columns;
-pub(super) use columns::Separator;
+pub(super) use columns::{Kind, Separator, kind};
 use number::DecimalMark;
 
 /// What has to be known of a point file, as far as the file does not say.
@@ -79,6 +79,8 @@ pub enum FileUnit {
     /// US survey feet, 1200/3937 m: two parts in a million longer, which is 1.2 m in the
     /// coordinates of a state.
     UsSurveyFeet,
+    /// Millimetres, as drawings of machines and stages have them.
+    Millimetres,
 }
 
 impl FileUnit {
@@ -94,6 +96,7 @@ impl FileUnit {
             FileUnit::Metres => count,
             FileUnit::Feet => count * 3048.0 / 10_000.0,
             FileUnit::UsSurveyFeet => count * 1200.0 / 3937.0,
+            FileUnit::Millimetres => count / 1000.0,
         }
     }
 
@@ -103,6 +106,7 @@ impl FileUnit {
             FileUnit::Metres => "metres",
             FileUnit::Feet => "international feet",
             FileUnit::UsSurveyFeet => "US survey feet",
+            FileUnit::Millimetres => "millimetres",
         }
     }
 }
@@ -124,6 +128,8 @@ pub struct PointFile {
     pub repeats: Vec<Repeat>,
     /// Elevations that lie far from all the others.
     pub strays: Vec<Stray>,
+    /// The titles of columns that hold numbers, and of which nobody knows what they are.
+    pub unread_columns: Vec<String>,
 }
 
 /// What is kept in a site file of a point file that was taken in, so that its points can be led
@@ -181,6 +187,8 @@ pub struct FilePoint {
     pub at: Point,
     /// Its elevation; absent where the field is empty.
     pub elevation: Option<Elevation>,
+    /// Standard error of the elevation, metres, where the file has a column of them.
+    pub error: Option<f64>,
     /// Its description; may be empty.
     pub description: String,
 }
@@ -288,13 +296,15 @@ pub async fn read_point_file_in_slices(
         at(rows.len()).await;
     }
     let heading = columns::heading(&lines, &mut rows, separator);
+    let first = columns::first_point(&rows);
+    let unit_above = columns::unit_above(&lines, first);
     let has_header = heading.columns.is_some();
     let columns = match heading.columns {
         Some(columns) => columns.in_order(choice.order),
         None => Columns::without_header(&rows, choice.order.unwrap_or_default()),
     };
     let mark = DecimalMark::of(rows.iter().flat_map(|(_, fields)| columns.numbers(fields)));
-    let unit = choice.unit.or(columns.unit);
+    let unit = choice.unit.or(columns.unit).or(unit_above);
     let reader = Reader {
         splits_numbers: separator == Separator::Comma && columns::splits_numbers(&rows),
         columns: &columns,
@@ -325,6 +335,7 @@ pub async fn read_point_file_in_slices(
     PointFile {
         repeats,
         strays: stray::strays(&points),
+        unread_columns: columns.unread(&rows),
         points,
         layout: Layout {
             separator: separator.word(),
@@ -353,10 +364,49 @@ impl PointFile {
         }
     }
 
+    /// What is to be looked at before the points are relied on, a sentence each.
+    pub fn cautions(&self) -> Vec<String> {
+        let mut cautions = Vec::new();
+        if self.points.iter().all(|point| point.elevation.is_none()) {
+            cautions.push(
+                "No point has an elevation: the ground stays unknown. A header calls their column \
+                 elevation, height or level."
+                    .to_owned(),
+            );
+        }
+        if !self.unread_columns.is_empty() {
+            let columns = self.unread_columns.join(", ");
+            cautions.push(format!(
+                "Columns of numbers that were not read, for nothing here knows their titles: \
+                 {columns}."
+            ));
+        }
+        // Half a turn and a mirror away from the truth, and nothing on the plan would show it.
+        let is_turned = |point: &FilePoint| {
+            let at = point.at + self.origin.coords;
+            (1e5..1e6).contains(&at.y) && (1e6..1e7).contains(&at.x)
+        };
+        if !self.layout.order_was_stated
+            && !self.points.is_empty()
+            && self.points.iter().all(is_turned)
+        {
+            cautions.push(
+                "Northings of six digits and eastings of seven: on most metric grids it is the \
+                 other way round. Look whether the order is right; a wrong one mirrors the plan."
+                    .to_owned(),
+            );
+        }
+        cautions
+    }
+
     /// The points that have an elevation, as spot levels.
     pub fn spot_levels(&self) -> impl Iterator<Item = SpotLevel> {
-        (self.points.iter())
-            .filter_map(|point| Some(SpotLevel::new(point.at.x, point.at.y, point.elevation?)))
+        (self.points.iter()).filter_map(|point| {
+            Some(SpotLevel {
+                error: point.error,
+                ..SpotLevel::new(point.at.x, point.at.y, point.elevation?)
+            })
+        })
     }
 }
 
@@ -431,11 +481,21 @@ impl Reader<'_> {
             }
             _ => None,
         };
+        let error = match self.columns.error {
+            Some(column) if !columns::is_blank(text(Some(column))) => {
+                let metres = self
+                    .elevation_unit
+                    .to_metres(number("standard error", column)?);
+                (metres > 0.0).then_some(metres)
+            }
+            _ => None,
+        };
         Ok(FilePoint {
             line,
             name: text(self.columns.name).to_owned(),
             at,
             elevation,
+            error,
             description: self.columns.description_of(fields),
         })
     }

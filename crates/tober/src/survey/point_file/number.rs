@@ -47,6 +47,12 @@ impl DecimalMark {
         if unsigned.is_empty() {
             return Err("it is empty");
         }
+        if unsigned.contains(['"', '”', '″']) || unsigned.ends_with(['\'', '’', '′']) {
+            return Err("feet and inches are not read in a point file; decimal feet are");
+        }
+        if unsigned.contains("E+") || unsigned.contains("e+") {
+            return Err("a spreadsheet has cut its digits off; save it with all of them");
+        }
         let (whole, decimals) = unsigned.split_once(decimal).unwrap_or((unsigned, ""));
         let is_group_mark =
             |c: char| c == other || matches!(c, ' ' | '\u{a0}' | '\u{202f}' | '\'' | '’');
@@ -103,6 +109,11 @@ mod tests {
             assert_eq!(DecimalMark::Point.parse(text), Ok(number), "{text}");
         }
         assert_eq!(DecimalMark::Comma.parse("4.512.345,678"), Ok(4_512_345.678));
+        let why = |text: &str| DecimalMark::Comma.parse(text).unwrap_err();
+        assert!(
+            why("10' 6\"").contains("feet and inches") && why("15'").contains("feet and inches")
+        );
+        assert!(why("5,12345E+05").contains("spreadsheet"));
         for text in [
             "", "-", ".", "1,234", "12,34.5", "1e5", "NaN", "inf", "5' 3\"", "--1", "1.2.3", "٣",
         ] {

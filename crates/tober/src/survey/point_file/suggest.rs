@@ -220,16 +220,22 @@ fn feature(description: &str) -> Option<SuggestedFeature> {
     let mut words = description.split(|c: char| !c.is_alphabetic());
     words.find_map(|word| {
         Some(match word {
-            "bm" | "tbm" | "benchmark" | "bench" | "festpunkt" => SuggestedFeature::Benchmark,
-            "kerb" | "curb" | "toc" | "boc" | "bordstein" | "bordure" => {
+            "bm" | "tbm" | "benchmark" | "bench" | "festpunkt" | "repère" | "reper"
+            | "caposaldo" => SuggestedFeature::Benchmark,
+            "kerb" | "curb" | "toc" | "boc" | "bordstein" | "bordure" | "bordillo" | "cordolo"
+            | "kantsten" | "krawężnik" | "obrubník" => {
                 SuggestedFeature::Edge(BreaklineKind::Kerb)
             }
-            "ditch" | "swale" | "gutter" | "graben" => SuggestedFeature::Edge(BreaklineKind::Ditch),
+            "ditch" | "swale" | "gutter" | "graben" | "fossé" | "cuneta" | "fosso" | "rów" => {
+                SuggestedFeature::Edge(BreaklineKind::Ditch)
+            }
             "eop" | "ep" | "edge" | "pavement" | "kante" => {
                 SuggestedFeature::Edge(BreaklineKind::PavementEdge)
             }
-            "pole" | "pp" | "lp" | "upole" | "mast" | "poteau" => SuggestedFeature::Pole,
-            "tree" | "oak" | "elm" | "pine" | "maple" | "birch" | "lime" | "baum" | "arbre" => {
+            "pole" | "pp" | "lp" | "upole" | "mast" | "poteau" | "poste" | "palo" | "słup"
+            | "sloup" | "stolpe" | "laterne" | "lampadaire" | "farola" => SuggestedFeature::Pole,
+            "tree" | "oak" | "elm" | "pine" | "maple" | "birch" | "lime" | "baum" | "arbre"
+            | "árbol" | "albero" | "árvore" | "drzewo" | "strom" | "träd" | "boom" => {
                 SuggestedFeature::Tree
             }
             _ => return None,

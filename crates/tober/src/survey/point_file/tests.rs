@@ -158,6 +158,53 @@ fn elevations_may_have_a_unit_of_their_own() {
 }
 
 #[test]
+fn a_line_above_the_points_may_name_the_unit() {
+    for text in [
+        "Fair, 12 May\nUnits: US survey feet\nP,N,E,Z\n1,3937,0,3.937\n",
+        "# unit ftUS\n1,3937,0,3.937\n",
+    ] {
+        let file = read(text);
+        assert_eq!(file.layout.unit, FileUnit::UsSurveyFeet, "{text}");
+        assert!(file.layout.unit_was_stated);
+        assert!((file.points[0].at.y - 1200.0).abs() < 1e-9);
+    }
+    // What is said below the first point is a description.
+    assert!(
+        !read("1,2,3,4,units in feet\n2,2,4,4,x\n")
+            .layout
+            .unit_was_stated
+    );
+    let millimetres = read("pt,Easting (mm),Northing (mm),Level (mm)\n1,10500,20250,1500\n");
+    let point = &millimetres.points[0];
+    assert_eq!(
+        (point.at.x, point.at.y, point.elevation),
+        (10.5, 20.25, Some(Elevation(1.5)))
+    );
+}
+
+#[test]
+fn columns_that_nobody_knows_are_named() {
+    let file = read("id;x;y;hloubka;popis\n1;743123,12;1043123,45;201,23;strom\n");
+    assert_eq!(file.unread_columns, ["hloubka"]);
+    let cautions = file.cautions();
+    assert!(
+        cautions[0].starts_with("No point has an elevation"),
+        "{cautions:?}"
+    );
+    assert!(cautions[1].contains("hloubka"), "{cautions:?}");
+    assert!(read("1,2,3,4\n").cautions().is_empty());
+}
+
+#[test]
+fn coordinates_that_look_turned_round_are_pointed_out() {
+    let cautions = |text: &str| read(text).cautions().len();
+    assert_eq!(cautions("1,512345.6,4512345.6,31.2\n"), 1);
+    assert_eq!(cautions("1,4512345.6,512345.6,31.2\n"), 0);
+    // The header is believed.
+    assert_eq!(cautions("p,north,east,z\n1,512345.6,4512345.6,31.2\n"), 0);
+}
+
+#[test]
 fn degrees_are_refused_and_unknown_headers_are_named() {
     let file = read("PNT,LAT,LON,H\n1,47.1,8.5,400\n2,47.2,8.5,400\n");
     assert_eq!((file.points.len(), file.bad_lines.len()), (0, 1));

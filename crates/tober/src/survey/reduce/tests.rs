@@ -212,6 +212,25 @@ fn a_setup_may_hang_on_a_point_that_comes_later() {
     assert_eq!(reduced.rows[1].elevation.map(|it| it.0), Some(10.5));
 }
 
+/// A backsight that nobody can read leaves a foresight over: that is no slip of the sums.
+#[test]
+fn the_arithmetic_holds_where_a_reading_cannot_be_used() {
+    let reduced = book(&[
+        ["BM", "1.275", "", "", "100", ""],
+        ["TP1", "1.4O2", "", "0.780", "", ""],
+        ["TP2", "0.967", "", "1.744", "", ""],
+        ["BM", "", "", "1.121", "", ""],
+    ])
+    .reduce();
+    assert_eq!(words(&reduced).len(), 1);
+    assert!(
+        reduced.sums.arithmetic_check().abs() < 1e-9,
+        "{:?}",
+        reduced.sums
+    );
+    assert!((reduced.sums.backsights - 2.242).abs() < 1e-9);
+}
+
 #[test]
 fn a_setup_in_the_air_is_unknown() {
     let reduced = book(&[
