@@ -302,6 +302,19 @@ async fn things_are_put_on_the_lot_by_pressing_on_the_plan() -> Result<()> {
         .await?;
     click(&browser, "thing-remove").await?;
     browser.wait_until(&format!("{signs} === 1")).await?;
+    // A disconnect is the shown ride's, until it is told to be no ride's.
+    let words = "document.querySelector('.ways').textContent";
+    ensure!(!text(&browser, ".ways").await?.contains("nobody has told"));
+    browser
+        .find(By::Css("#thing-supplies input"))
+        .await?
+        .click()
+        .await?;
+    browser
+        .wait_until(&format!(
+            "{words}.includes('nobody has told which ride it cuts off')"
+        ))
+        .await?;
     browser.assert_clean(&page).await
 }
 

@@ -225,6 +225,20 @@ fn an_extinguisher_at_hand() {
     assert!(rule.source.contains("23-34.1-9(g)"), "{}", rule.source);
 }
 
+/// NEC 525.21 (525.30 in earlier editions): a disconnect within 6 ft and in sight of the operator's
+/// station; read.
+#[test]
+fn a_disconnect_at_hand() {
+    let rule = rule("disconnect-at-hand");
+    assert_feet(rule.required, 6.0);
+    assert_eq!(rule.measure, Measure::AtMost);
+    assert_eq!(
+        (rule.standing, rule.asks),
+        (Standing::Read, Asks::Electrician)
+    );
+    assert!(rule.source.contains("525.21"), "{}", rule.source);
+}
+
 /// Wisconsin SPS 334.24(3): a guard or fence is 42 in high; read.
 #[test]
 fn a_fence_is_42_inches_high() {

@@ -473,6 +473,7 @@ impl Ride {
             console: Some(console),
             stakes: vec![stake],
             fence: points(&fence),
+            fence_height: 1.1,
             fence_top,
             spaces,
         };

@@ -179,6 +179,7 @@ impl Prism {
             console: None,
             stakes: Vec::new(),
             fence: Vec::new(),
+            fence_height: 1.1,
             fence_top: self.datum,
             spaces: vec![space],
         }

@@ -81,6 +81,11 @@ fn json_says_what_the_page_says() {
     let at_hand = &record["at_hand"][0];
     assert_eq!(at_hand["kind"], "extinguisher");
     assert_eq!(at_hand["verdict"], "pass");
+    let at_hand = &record["at_hand"][1];
+    assert_eq!(
+        (&at_hand["kind"], &at_hand["verdict"]),
+        (&"disconnect".into(), &"pass".into())
+    );
 }
 
 #[test]

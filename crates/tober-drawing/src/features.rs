@@ -2,8 +2,8 @@
 
 use tober::Point;
 use tober::site::{
-    BreaklineKind, Building, BuriedService, Cover, Extinguisher, FireLane, FuelStore, Gate,
-    OverheadLine, PowerSource, Site, Tree,
+    BreaklineKind, Building, BuriedService, Cover, Disconnect, Extinguisher, FireLane, FuelStore,
+    Gate, OverheadLine, PowerSource, Site, Tree,
 };
 use tober::units::LengthStyle;
 
@@ -55,6 +55,9 @@ pub(crate) fn standing(svg: &mut Svg, labels: &mut Labels, site: &Site, view: &V
     }
     for extinguisher in &features.extinguishers {
         extinguisher_sign(svg, labels, extinguisher, view);
+    }
+    for disconnect in &features.disconnects {
+        disconnect_sign(svg, labels, disconnect, view);
     }
     for gate in &features.gates {
         gateway(svg, gate, view);
@@ -124,6 +127,11 @@ fn words(svg: &mut Svg, labels: &mut Labels, site: &Site, style: LengthStyle, vi
         let at = view.px(extinguisher.at);
         let name = named(&extinguisher.name, "Extinguisher");
         label_beside(svg, labels, view, "extinguisher", at, 17.0, &name);
+    }
+    for disconnect in &features.disconnects {
+        let at = view.px(disconnect.at);
+        let name = named(&disconnect.name, "Disconnect");
+        label_beside(svg, labels, view, "power", at, 17.0, &name);
     }
     for gate in &features.gates {
         let at = view.px(gate.from + (gate.to - gate.from) / 2.0);
@@ -354,6 +362,23 @@ fn extinguisher_sign(svg: &mut Svg, labels: &mut Labels, it: &Extinguisher, view
     valve.run([place(0.0, -4.5), place(0.0, -7.5), place(5.0, -5.5)]);
     svg.path("extinguisher-valve", &valve);
     labels.take(Area::around(at, 12.0, 18.0));
+}
+
+/// A switch that stands open.
+fn disconnect_sign(svg: &mut Svg, labels: &mut Labels, it: &Disconnect, view: &View) {
+    let at = view.px(it.at);
+    if !view.shows(at, 12.0) {
+        return;
+    }
+    let place = |x: f64, y: f64| Px::new(at.x + x, at.y + y);
+    svg.rect("disconnect", at, 12.0, 14.0);
+    let mut switch = PathData::new();
+    switch
+        .stroke(place(0.0, -7.0), place(0.0, -3.5))
+        .stroke(place(0.0, 3.0), place(4.0, -3.0))
+        .stroke(place(0.0, 3.0), place(0.0, 7.0));
+    svg.path("disconnect-switch", &switch);
+    labels.take(Area::around(at, 14.0, 16.0));
 }
 
 /// Stakes: a small wedge each, its tip where it is driven.

@@ -146,6 +146,7 @@ fn no_two_dimensions_are_written_over_each_other() {
         for count in [1, 2, 6, 20] {
             let mut file = site.file().clone();
             let first = file.rides[0].clone();
+            file.features.forget_ride(&first.id);
             file.rides = (0..count)
                 .map(|k| {
                     let mut ride = first.clone();

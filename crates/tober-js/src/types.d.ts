@@ -45,7 +45,7 @@ export interface After {
 }
 
 /** What kind of thing a clearance is measured to. */
-export type Against = "ride" | "lot_line" | "walkway" | "fire_lane" | "building" | "tree" | "overhead_line" | "buried_service" | "cover" | "power_source" | "fuel_store" | "gate";
+export type Against = "ride" | "lot_line" | "walkway" | "fire_lane" | "building" | "tree" | "overhead_line" | "buried_service" | "cover" | "power_source" | "fuel_store" | "gate" | "extinguisher" | "disconnect";
 
 /** What a misclosure is judged against. */
 export type Allowance = {
@@ -86,14 +86,53 @@ export interface Assessment {
   passages?: Passage[];
   /** The power cord of every ride, where the lot has a supply. */
   cords?: CordCheck[];
+  /** What every operator must have at hand, as far as the site has it drawn. */
+  at_hand?: AtHand[];
   /** What fuel, generators and the stakes of tents keep from other things of the lot. */
   lot_clearances?: LotClearance[];
   /** The clearance rules in force, with sources and overrides. */
   rules: RuleInForce[];
   /** The values of loads and of the ground in force, with sources and overrides. */
   load_rules: LoadRuleInForce[];
+  /** What is asked for somewhere and was not checked here. */
+  not_checked: NotChecked[];
   /** Cautions that every output carries. */
   cautions: string[];
+}
+
+/** Whether an operator has something at hand. */
+export interface AtHand {
+  /** The placed ride's id. */
+  ride: string;
+  /** What people call it. */
+  ride_name: string;
+  /** What is to be at hand. */
+  kind: HandyKind;
+  /** The id of the nearest; empty where none can be told. */
+  id: string;
+  /** What people call it. */
+  name: string;
+  /**
+   * From the farthest place of the operator's station, metres; never understated. Absent where
+   * nobody knows where the operator stands.
+   */
+  distance: number | null;
+  /** The most that it may be, metres. */
+  at_most: number;
+  /** That farthest place, lot frame. */
+  from: [number, number] | null;
+  /** Where it hangs or stands, lot frame. */
+  to: [number, number] | null;
+  /** What stands where it may cut the operator's sight of it. */
+  hidden_by?: string[];
+  /** The rule's id. */
+  rule: string;
+  /** Who asks for it. */
+  asks: Asks;
+  /** How it came out. */
+  verdict: Verdict;
+  /** What had to be assumed, or is missing, in plain words. */
+  notes: string[];
 }
 
 /** A bend of a fire lane. */
@@ -345,6 +384,21 @@ export interface Crossing {
   at: [number, number];
 }
 
+/** A switch that cuts a ride off from its power: a disconnect. */
+export interface Disconnect {
+  /** Unique among the features. */
+  id: string;
+  /** What people call it. */
+  name?: string;
+  /** Where its handle is. */
+  at: [number, number];
+  /**
+   * Ids of the rides that it cuts off. Left out when nobody has told: then it is taken for any
+   * ride that has none of its own.
+   */
+  supplies?: string[];
+}
+
 /**
  * A height above the site's benchmark level, metres.
  *
@@ -414,6 +468,16 @@ export interface ExpectedSettling {
   verdict: Verdict;
 }
 
+/** A fire extinguisher. */
+export interface Extinguisher {
+  /** Unique among the features. */
+  id: string;
+  /** What people call it. */
+  name?: string;
+  /** Where it hangs or stands. */
+  at: [number, number];
+}
+
 /** A factor of safety against what is asked for. */
 export interface Factor {
   /** What was found. Below 1 the ride goes. */
@@ -463,6 +527,10 @@ export interface Features {
   power_sources?: PowerSource[];
   /** Fuel that is kept on the lot. */
   fuel_stores?: FuelStore[];
+  /** Fire extinguishers, where they hang or stand. */
+  extinguishers?: Extinguisher[];
+  /** Switches that cut a ride off from its power. */
+  disconnects?: Disconnect[];
   /** Ways into the lot. */
   gates?: Gate[];
   /** Areas of one kind of ground. */
@@ -539,7 +607,7 @@ export interface FieldBook {
 }
 
 /** The unit of a point file. */
-export type FileUnit = "metres" | "feet" | "us_survey_feet";
+export type FileUnit = "metres" | "feet" | "us_survey_feet" | "millimetres";
 
 /** A way kept free for fire appliances: a band along a path. */
 export interface FireLane {
@@ -798,6 +866,9 @@ export interface Groundwork {
   /** How far the ground is higher than surveyed, metres; below 0 where it is dug away. */
   by: number;
 }
+
+/** What is to be at hand. */
+export type HandyKind = "extinguisher" | "disconnect";
 
 /** Chairs hung from a turning wheel; see `crate::envelope::hang_angle`. */
 export interface HungChairs {
@@ -1213,7 +1284,15 @@ export type Mark = {
 };
 
 /** How a distance is taken. */
-export type Measure = "horizontal" | "true" | "slope";
+export type Measure = "horizontal" | "true" | "slope" | "at_most";
+
+/** Something that is asked for and that is not checked. */
+export interface NotChecked {
+  /** What is asked for. */
+  what: string;
+  /** Where it comes from. */
+  source: string;
+}
 
 /**
  * A place along and across a frame. The frame is kept as it stood when the tape was laid, so
@@ -1466,7 +1545,10 @@ export interface RideAssessment {
   profile: string;
   /** Where it stands. */
   placement: Placement;
-  /** The worst verdict of levelling, clearances and fence, and of loads where they fail. */
+  /**
+   * The worst verdict of levelling, clearances, fence and what its operator has at hand, and of
+   * loads where they fail.
+   */
   verdict: Verdict;
   /** Ground heights under its feet and wheels. */
   ground: GroundUnderRide;
@@ -1633,7 +1715,10 @@ export interface RuleInForce {
   against: Against;
   /** How it is measured. */
   measure: Measure;
-  /** Required distance, metres; for a slope, the most metres of rise in a metre. */
+  /**
+   * Required distance, metres; for a slope, the most metres of rise in a metre; for what is to
+   * be at hand, the most metres that it may be off.
+   */
   required: number;
   /** Where the value comes from. */
   source: string;

@@ -109,8 +109,6 @@ impl RowKey {
 pub(crate) struct Placing {
     /// The feature's id.
     pub(crate) id: String,
-    /// Which of its places: a line has one at each end.
-    pub(crate) place: usize,
 }
 
 /// Handles to everything that the page shows. Copies are the same store.
@@ -433,7 +431,8 @@ impl Store {
     pub(crate) fn remove_ride(&self, ride: usize) {
         self.change_file(|file| {
             if ride < file.rides.len() {
-                file.rides.remove(ride);
+                let gone = file.rides.remove(ride);
+                file.features.forget_ride(&gone.id);
             }
         });
     }

@@ -243,6 +243,8 @@ pub fn assess(site: &Site) -> Assessment {
         let rows = ride.clearances.iter().map(|row| row.verdict);
         let own = ride.level.verdict.and(ride.fence.verdict);
         ride.verdict = rows.fold(own.and(ride.loads.counts()), Verdict::and);
+        // What the feet carry hangs on how the ride stands.
+        ride.loads.verdict = ride.loads.verdict.and(heights);
         if ride.over_ground.as_ref().is_some_and(|it| it.least < 0.0) {
             ride.verdict = Verdict::Fail;
         }
@@ -422,6 +424,7 @@ fn parts(site: &Site, profile: &RideProfile, ride: &RideAssessment) -> Parts {
         }),
         stakes: own_stakes.chain(posts).collect(),
         fence: ride.fence.posts.clone(),
+        fence_height: ride.fence.height,
         fence_top,
         spaces: placed_spaces(profile, placement),
     }

@@ -374,7 +374,9 @@ fn other_in_plan(row: &ClearanceRow, site: &Site, assessment: &Assessment) -> Ve
             let gate = &features.gates[0];
             vec![rounded(line(&[gate.from, gate.to]), 0.0)]
         }
-        Against::Extinguisher => panic!("no distance is kept to what is at hand: {row:?}"),
+        Against::Extinguisher | Against::Disconnect => {
+            panic!("no distance is kept to what is at hand: {row:?}")
+        }
     }
 }
 

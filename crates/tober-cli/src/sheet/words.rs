@@ -158,6 +158,7 @@ pub(crate) fn against(against: Against) -> &'static str {
         Against::FuelStore => "fuel",
         Against::Gate => "gate",
         Against::Extinguisher => "extinguisher",
+        Against::Disconnect => "disconnect",
     }
 }
 

@@ -1,5 +1,5 @@
-//! What the operator of a ride must have at hand: a fire extinguisher, no farther off than a rule
-//! allows.
+//! What the operator of a ride must have at hand: a fire extinguisher, and the switch that cuts
+//! the ride off from its power, no farther off than a rule allows; the switch in [`sight`] too.
 //!
 //! # Picture
 //!
@@ -12,19 +12,24 @@
 //! ```
 //!
 //! Here a distance must not exceed a limit, so that it is never understated. The nearest one
-//! counts. Where the ground is not surveyed the distance is taken in plan, and says so.
+//! counts; of disconnects, among those that are told to be the ride's own, or else among those of
+//! which nobody has told. Where the ground is not surveyed the distance is taken in plan, and says so.
 //!
 //! Sources: an extinguisher within 15 ft of each operator, Rhode Island Gen. Laws § 23-34.1-9(g),
-//! read. Nothing is said there of fences or walls between.
+//! read; a disconnect within 6 ft and in sight of the operator's station, NEC 525.21 (525.30 in
+//! earlier editions), read. Nothing is said of fences or walls on the way to an extinguisher.
+//!
+//! [`sight`]: super::sight
 
 use serde::{Deserialize, Serialize};
 
+use super::sight::Sight;
 use super::standing::round;
 use super::{Asks, Parts, PlacedConsole, RuleInForce, contains};
 use crate::Point;
 use crate::assess::Verdict;
 use crate::ground::Ground;
-use crate::site::{Extinguisher, Site};
+use crate::site::{Disconnect, Extinguisher, Site};
 
 /// More by up to this, metres, is noise of the arithmetic.
 const NOISE: f64 = 1e-9;
@@ -36,6 +41,8 @@ const NOISE: f64 = 1e-9;
 pub enum HandyKind {
     /// A fire extinguisher.
     Extinguisher,
+    /// The switch that cuts the ride off from its power.
+    Disconnect,
 }
 
 impl HandyKind {
@@ -43,12 +50,14 @@ impl HandyKind {
     pub fn words(self) -> &'static str {
         match self {
             HandyKind::Extinguisher => "Fire extinguisher",
+            HandyKind::Disconnect => "Disconnect",
         }
     }
 
     fn rule(self) -> &'static str {
         match self {
             HandyKind::Extinguisher => "extinguisher-at-hand",
+            HandyKind::Disconnect => "disconnect-at-hand",
         }
     }
 }
@@ -78,6 +87,9 @@ pub struct AtHand {
     /// Where it hangs or stands, lot frame.
     #[cfg_attr(feature = "schema", schemars(with = "Option<[f64; 2]>"))]
     pub to: Option<Point>,
+    /// What stands where it may cut the operator's sight of it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub hidden_by: Vec<String>,
     /// The rule's id.
     pub rule: String,
     /// Who asks for it.
@@ -90,14 +102,67 @@ pub struct AtHand {
 
 /// What every operator has at hand, of all that the site has drawn anywhere.
 pub fn at_hand(site: &Site, rules: &[RuleInForce], rides: &[Parts]) -> Vec<AtHand> {
-    let extinguishers = &site.file().features.extinguishers;
+    let features = &site.file().features;
+    let (extinguishers, disconnects) = (&features.extinguishers, &features.disconnects);
     let rule = |kind: HandyKind| rules.iter().find(|rule| rule.id == kind.rule());
     let mut found = Vec::new();
     if let Some(rule) = rule(HandyKind::Extinguisher).filter(|_| !extinguishers.is_empty()) {
         let each = rides.iter();
         found.extend(each.map(|ride| extinguisher(site.ground(), rule, ride, extinguishers)));
     }
+    if let Some(rule) = rule(HandyKind::Disconnect).filter(|_| !disconnects.is_empty()) {
+        let sight = Sight::new(site, rides);
+        let each = rides.iter();
+        found.extend(each.map(|ride| disconnect(site.ground(), rule, ride, disconnects, &sight)));
+    }
     found
+}
+
+/// The disconnect of one ride: its own, or else the nearest of which nobody has told.
+fn disconnect(
+    ground: &Ground,
+    rule: &RuleInForce,
+    ride: &Parts,
+    disconnects: &[Disconnect],
+    sight: &Sight,
+) -> AtHand {
+    let mut check = AtHand::new(HandyKind::Disconnect, rule, ride);
+    let Some(console) = ride.console else {
+        check.notes.push(NO_STATION.to_owned());
+        return check;
+    };
+    let own = |it: &&Disconnect| it.supplies.contains(&ride.id);
+    let has_own = disconnects.iter().any(|it| own(&it));
+    let candidates = disconnects.iter().filter(|it| match has_own {
+        true => own(it),
+        false => it.supplies.is_empty(),
+    });
+    let found = candidates
+        .map(|it| {
+            let mut check = check.clone();
+            check.nearest(&it.id, &it.name, it.at, &Reach::of(ground, &console, it.at));
+            check.look(sight.cut_by(&console, it.at));
+            check
+        })
+        .min_by(|a, b| {
+            // One that is near and seen before one that is only near.
+            let key = |it: &AtHand| it.distance.unwrap_or(f64::INFINITY);
+            (a.verdict.cmp(&b.verdict)).then(key(a).total_cmp(&key(b)))
+        });
+    match found {
+        Some(mut found) => {
+            if !has_own {
+                let words = "nobody has told which ride it cuts off: taken for this one's";
+                found.notes.push(words.to_owned());
+            }
+            found
+        }
+        None => {
+            let words = "each that is drawn cuts off other rides";
+            check.notes.push(words.to_owned());
+            check
+        }
+    }
 }
 
 /// The nearest extinguisher to the operator of one ride.
@@ -136,6 +201,7 @@ impl AtHand {
             at_most: rule.required,
             from: None,
             to: None,
+            hidden_by: Vec::new(),
             rule: rule.id.clone(),
             asks: rule.asks,
             verdict: Verdict::Unknown,
@@ -158,6 +224,18 @@ impl AtHand {
             self.notes
                 .push("the ground there is not surveyed: measured in plan".to_owned());
         }
+    }
+
+    /// Takes in what may cut the operator's sight of it.
+    fn look(&mut self, hidden_by: Vec<String>) {
+        if !hidden_by.is_empty() {
+            self.verdict = self.verdict.and(Verdict::Unknown);
+            self.notes.push(format!(
+                "may be out of the operator's sight: {} may stand between; go and look",
+                hidden_by.join(", ")
+            ));
+        }
+        self.hidden_by = hidden_by;
     }
 
     /// What is left of what is allowed, metres; negative where it is too far.
@@ -228,7 +306,7 @@ mod tests {
     use crate::assess::assess;
     use crate::fixtures::flat_lot;
     use crate::ground::Elevation;
-    use crate::site::{ClearanceValue, SiteFile, SpotLevel};
+    use crate::site::{Building, ClearanceValue, SiteFile, SpotLevel};
 
     /// The plain ride at the origin, its tongue to the north: the operator stands 4 m west of the
     /// hub, within half a metre.
@@ -319,6 +397,108 @@ mod tests {
             "{:?}",
             found[0].notes
         );
+    }
+
+    /// 6 ft, NEC 525.21; read.
+    const DISCONNECT: f64 = 6.0 * 0.3048;
+
+    fn with_disconnects(places: &[(f64, f64, &[&str])]) -> SiteFile {
+        let mut file = lot(&[]);
+        let places = places.iter().enumerate();
+        file.features.disconnects = places
+            .map(|(index, &(x, y, rides))| Disconnect {
+                id: format!("disconnect-{index}"),
+                name: String::new(),
+                at: Point::new(x, y),
+                supplies: rides.iter().map(|&ride| ride.to_owned()).collect(),
+            })
+            .collect();
+        file
+    }
+
+    #[test]
+    fn a_disconnect_is_within_six_feet() {
+        for (off, verdict) in [
+            (DISCONNECT - 0.5, Verdict::Pass),
+            (DISCONNECT - 0.499, Verdict::Fail),
+        ] {
+            let found = check(with_disconnects(&[(-4.0, off, &["ride"])]));
+            assert_eq!(found[0].verdict, verdict, "{found:?}");
+            assert!(found[0].notes.is_empty(), "{found:?}");
+        }
+    }
+
+    #[test]
+    fn its_own_counts_before_any_that_is_nearer() {
+        let own = (-4.0, 5.0, &["ride"][..]);
+        let found = check(with_disconnects(&[(-4.0, 1.0, &[]), own]));
+        assert_eq!(
+            (found[0].id.as_str(), found[0].verdict),
+            ("disconnect-1", Verdict::Fail)
+        );
+        let found = check(with_disconnects(&[(-4.0, 1.0, &[])]));
+        assert_eq!(found[0].verdict, Verdict::Pass);
+        assert!(found[0].notes[0].contains("nobody has told"), "{found:?}");
+        // Another ride's is not its own.
+        let mut file = with_disconnects(&[(-4.0, 1.0, &["other"])]);
+        let mut other = file.rides[0].clone();
+        other.id = "other".to_owned();
+        other.placement.x = 30.0;
+        file.rides.push(other);
+        let found = check(file);
+        assert_eq!(
+            (found[0].verdict, found[0].distance),
+            (Verdict::Unknown, None)
+        );
+    }
+
+    #[test]
+    fn what_stands_between_may_hide_it() {
+        let tent = |underside| Building {
+            id: "tent".to_owned(),
+            name: String::new(),
+            outline: [(-4.2, 0.7), (-4.0, 0.7), (-4.0, 0.8), (-4.2, 0.8)]
+                .map(|(x, y)| Point::new(x, y))
+                .to_vec(),
+            height: 3.0,
+            underside,
+            stakes: Vec::new(),
+        };
+        let mut file = with_disconnects(&[(-4.0, 1.2, &["ride"])]);
+        file.features.buildings.push(tent(None));
+        let found = check(file.clone());
+        assert_eq!(found[0].verdict, Verdict::Unknown);
+        assert_eq!(found[0].hidden_by, ["tent"]);
+        // Under its roof one sees through.
+        file.features.buildings[0] = tent(Some(2.6));
+        assert_eq!(check(file.clone())[0].verdict, Verdict::Pass);
+        // Behind it, or beside the lines, it hides nothing.
+        file.features.buildings[0] = tent(None);
+        file.features.disconnects[0].at = Point::new(-4.0, -1.2);
+        assert_eq!(check(file.clone())[0].verdict, Verdict::Pass);
+        // One that is seen goes before one that is only nearer.
+        file.features.disconnects[0].at = Point::new(-4.0, 1.0);
+        let mut seen = file.features.disconnects[0].clone();
+        (seen.id, seen.at) = ("seen".to_owned(), Point::new(-4.0, -1.25));
+        file.features.disconnects.push(seen);
+        assert_eq!((check(file)[0].id.as_str()), "seen");
+    }
+
+    #[test]
+    fn only_a_fence_higher_than_the_eye_hides() {
+        // Outside the fence, as far as may be.
+        let mut file = with_disconnects(&[(-4.0, 0.0, &["ride"])]);
+        file.profiles[0].console = Some(Point::new(0.0, 5.0));
+        let site = Site::new(file.clone()).expect("a sound site");
+        let fence = assess(&site).rides[0].fence.clone();
+        let west = fence.posts.iter().map(|post| post.x).fold(0.0, f64::min);
+        file.features.disconnects[0].at = Point::new(west - 0.1, 0.0);
+        let low = check(file.clone());
+        assert!(low[0].hidden_by.is_empty(), "{low:?}");
+        file.profiles[0].fence.height = 1.8;
+        let high = check(file);
+        assert!(high[0].hidden_by[0].starts_with("fence"), "{high:?}");
+        assert_ne!(high[0].verdict, Verdict::Pass);
     }
 
     proptest! {

@@ -32,6 +32,7 @@ mod passages;
 mod plane;
 mod route;
 mod rulebook;
+mod sight;
 mod solid;
 mod squeeze;
 mod standing;
@@ -89,6 +90,8 @@ pub enum Against {
     Gate,
     /// A fire extinguisher.
     Extinguisher,
+    /// A switch that cuts a ride off from its power.
+    Disconnect,
 }
 
 /// Which part of the ride a clearance is measured from; or what else on the lot.

@@ -31,6 +31,8 @@ pub struct Parts {
     pub stakes: Vec<PlacedStake>,
     /// The fence's posts.
     pub fence: Vec<Point>,
+    /// Height of a panel of the fence, metres.
+    pub fence_height: f64,
     /// Elevation of the fence's highest top; infinite when it hangs on unknown ground.
     pub fence_top: f64,
     /// What else takes up room.

@@ -136,6 +136,7 @@ impl When {
 
 const RHODE_ISLAND: &str = "Rhode Island Gen. Laws § 23-34.1-9(h)";
 const RHODE_ISLAND_EXTINGUISHER: &str = "Rhode Island Gen. Laws § 23-34.1-9(g)";
+const NEC_DISCONNECT: &str = "NEC (NFPA 70) 525.21 (525.30 in earlier editions)";
 const NEC_LOW: &str = "NEC (NFPA 70) 525.5(B)(1)";
 const NEC_HIGH: &str = "NEC (NFPA 70) 525.5(B)(2)";
 const OSHA: &str = "29 CFR 1926.1408 Table A";
@@ -700,6 +701,17 @@ static RULES: &[Rule] = &{
             (RHODE_ISLAND_EXTINGUISHER, Read),
             FIRE_MARSHAL,
         ),
+        rule(
+            "disconnect-at-hand",
+            "From the operator's station to the ride's disconnect, at most, and in sight",
+            &[],
+            Against::Disconnect,
+            When::Always,
+            AtMost,
+            6.0 * FOOT,
+            (NEC_DISCONNECT, Read),
+            ELECTRICIAN,
+        ),
     ]
 };
 
@@ -811,10 +823,13 @@ pub fn not_checked(file: &SiteFile) -> Vec<NotChecked> {
             "Rhode Island Gen. Laws § 23-34.1-9(g), read",
         ));
     }
-    list.push(not(
-        "A disconnect within 6 ft and in sight of each operator's station",
-        "NEC (NFPA 70) 525.21, read",
-    ));
+    if features.disconnects.is_empty() {
+        list.push(not(
+            "A disconnect within 6 ft and in sight of each operator's station: the site has none \
+             drawn",
+            "NEC (NFPA 70) 525.21, read",
+        ));
+    }
     list.push(not(
         "Bonding of separate supplies where structures are under 12 ft apart; rows between such \
          rides say that it is asked for",

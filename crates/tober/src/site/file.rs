@@ -179,6 +179,9 @@ pub struct Features {
     /// Fire extinguishers, where they hang or stand.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub extinguishers: Vec<Extinguisher>,
+    /// Switches that cut a ride off from its power.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub disconnects: Vec<Disconnect>,
     /// Ways into the lot.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub gates: Vec<Gate>,
@@ -201,6 +204,7 @@ impl Features {
             power_sources,
             fuel_stores,
             extinguishers,
+            disconnects,
             gates,
             ground_zones,
         } = self;
@@ -215,9 +219,20 @@ impl Features {
             .chain(power_sources.iter().map(|it| &it.id))
             .chain(fuel_stores.iter().map(|it| &it.id))
             .chain(extinguishers.iter().map(|it| &it.id))
+            .chain(disconnects.iter().map(|it| &it.id))
             .chain(gates.iter().map(|it| &it.id))
             .chain(ground_zones.iter().map(|it| &it.id));
         ids.map(String::as_str)
+    }
+
+    /// Takes a ride out of all that supplies it or cuts it off: what a ride that is removed asks
+    /// for.
+    pub fn forget_ride(&mut self, ride: &str) {
+        let lines = self.overhead_lines.iter_mut().map(|it| &mut it.supplies);
+        let disconnects = self.disconnects.iter_mut().map(|it| &mut it.supplies);
+        for supplies in lines.chain(disconnects) {
+            supplies.retain(|id| id != ride);
+        }
     }
 }
 
@@ -451,6 +466,25 @@ pub struct Extinguisher {
     /// Where it hangs or stands.
     #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
     pub at: Point,
+}
+
+/// A switch that cuts a ride off from its power: a disconnect.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Disconnect {
+    /// Unique among the features.
+    pub id: String,
+    /// What people call it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    /// Where its handle is.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub at: Point,
+    /// Ids of the rides that it cuts off. Left out when nobody has told: then it is taken for any
+    /// ride that has none of its own.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub supplies: Vec<String>,
 }
 
 /// A way into the lot.

@@ -88,6 +88,12 @@ pub(super) fn check(report: &mut Report, features: &Features, lot: Option<Extent
         checks.names(&at, &it.id, &it.name);
         checks.place(&at, it.at);
     }
+    let at = root.key("disconnects");
+    for (index, it) in features.disconnects.iter().enumerate() {
+        let at = at.item(index);
+        checks.names(&at, &it.id, &it.name);
+        checks.place(&at, it.at);
+    }
     let at = root.key("gates");
     for (index, gate) in features.gates.iter().enumerate() {
         let at = at.item(index);
@@ -103,17 +109,30 @@ pub(super) fn check(report: &mut Report, features: &Features, lot: Option<Extent
     }
 }
 
-/// Checks that what overhead lines supply is there.
+/// Checks that the rides which something supplies are there.
 pub(super) fn supplies(report: &mut Report, file: &SiteFile) {
+    let features = &file.features;
+    let lines = features.overhead_lines.iter().map(|it| &it.supplies);
+    let disconnects = features.disconnects.iter().map(|it| &it.supplies);
+    each_supplied(report, file, "overhead_lines", lines);
+    each_supplied(report, file, "disconnects", disconnects);
+}
+
+fn each_supplied<'f>(
+    report: &mut Report,
+    file: &SiteFile,
+    list: &'static str,
+    supplies: impl Iterator<Item = &'f Vec<String>>,
+) {
     let root = ROOT.key("features");
-    let list = root.key("overhead_lines");
-    for (index, line) in file.features.overhead_lines.iter().enumerate() {
-        let line_at = list.item(index);
-        let at = line_at.key("supplies");
-        if !report.list(&at, line.supplies.len(), 0, limits::RIDES, "rides") {
+    let list = root.key(list);
+    for (index, ids) in supplies.enumerate() {
+        let item = list.item(index);
+        let at = item.key("supplies");
+        if !report.list(&at, ids.len(), 0, limits::RIDES, "rides") {
             continue;
         }
-        for (index, id) in line.supplies.iter().enumerate() {
+        for (index, id) in ids.iter().enumerate() {
             if !file.rides.iter().any(|ride| ride.id == *id) {
                 let known = listed(file.rides.iter().map(|ride| ride.id.as_str()));
                 report.error(
