@@ -12,6 +12,7 @@ use tober::loads::{
 };
 use tober::units::LengthStyle;
 
+use crate::sheet::ground::unclosed;
 use crate::sheet::layout::{Column, heading, item, numbered, table};
 use crate::sheet::loads::{factors, feet, quarter_turns, told, worst};
 use crate::sheet::words;
@@ -26,6 +27,8 @@ pub(crate) struct LoadSheet<'a> {
     cautions: &'a [String],
     #[serde(skip)]
     units: LengthStyle,
+    #[serde(skip)]
+    assessment: &'a Assessment,
 }
 
 /// One ride and its loads.
@@ -66,6 +69,7 @@ impl<'a> LoadSheet<'a> {
             rules: &assessment.load_rules,
             cautions: &assessment.cautions,
             units: assessment.units,
+            assessment,
         })
     }
 
@@ -79,7 +83,7 @@ impl<'a> LoadSheet<'a> {
         let mut sections: Vec<String> = self
             .rides
             .iter()
-            .map(|ride| of_ride(ride, self.units))
+            .map(|ride| of_ride(ride, self.assessment))
             .collect();
         let rules = self.rules.iter().map(|rule| rule.in_words(self.units));
         sections.push(heading("Values in force", "-") + &numbered(rules));
@@ -88,10 +92,10 @@ impl<'a> LoadSheet<'a> {
     }
 }
 
-fn of_ride(ride: &OneRide<'_>, units: LengthStyle) -> String {
-    let loads = ride.loads;
+fn of_ride(ride: &OneRide<'_>, assessment: &Assessment) -> String {
+    let (loads, units) = (ride.loads, assessment.units);
     let title = format!("Loads: {}: {}", ride.ride_name, loads.verdict.word());
-    let mut sections = vec![heading(&title, "=")];
+    let mut sections = vec![heading(&title, "=") + &unclosed("", assessment)];
     let mut section = |title: &str, text: String| {
         if !text.is_empty() {
             sections.push(heading(title, "-") + &text);

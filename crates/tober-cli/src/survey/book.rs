@@ -268,7 +268,10 @@ fn foot(reduction: &Reduction, units: LengthStyle) -> String {
         text += &item("", &adjustment(reduction, sd));
     }
     for (index, problem) in &reduction.lost_places {
-        text += &item("", &format!("Place {}: {problem}.", index + 1));
+        text += &item(
+            "",
+            &format!("Place {}: {}.", index + 1, problem.in_words(units)),
+        );
     }
     text
 }

@@ -359,7 +359,10 @@ fn remarks(book: &FieldBook, reduction: &Reduction, row: usize) -> Vec<(&'static
     for (index, problem) in &reduction.lost_places {
         let place = book.places.get(*index);
         if place.is_some_and(|place| is_same(&place.point, &reduced.point)) {
-            remarks.push(("book-problem", format!("No place: {problem}.")));
+            remarks.push((
+                "book-problem",
+                format!("No place: {}.", problem.in_words(book.units)),
+            ));
         }
     }
     remarks

@@ -235,6 +235,41 @@ fn what_is_said_to_help_does() {
     }
 }
 
+/// Before anybody has levelled: what does not hang on heights is judged as ever, and what does is
+/// not known, and nothing passes that did not.
+#[test]
+fn a_lot_that_nobody_has_levelled_is_not_known() {
+    for sample_site in SAMPLES {
+        let levelled = assessed(sample(sample_site));
+        let mut file = sample(sample_site);
+        file.spot_levels.clear();
+        file.breaklines.clear();
+        file.field_books.clear();
+        let before = assessed(file);
+        assert_ne!(before.verdict, Verdict::Pass);
+        assert!(before.survey.starts_with("No shots"), "{}", before.survey);
+        for (ride, levelled) in before.rides.iter().zip(&levelled.rides) {
+            assert_eq!(ride.level.verdict, Verdict::Unknown, "{}", ride.id);
+            assert_eq!(ride.fence.posts, levelled.fence.posts);
+            assert!(
+                ride.next.iter().any(|it| it.contains("spot levels")),
+                "{:?}",
+                ride.next
+            );
+            for row in &ride.clearances {
+                let same = |other: &&crate::clearance::ClearanceRow| {
+                    (other.part, &other.space, &other.against_id, &other.rule)
+                        == (row.part, &row.space, &row.against_id, &row.rule)
+                };
+                if let Some(known) = levelled.clearances.iter().find(same) {
+                    let is_claimed = row.verdict == Verdict::Pass && known.verdict != Verdict::Pass;
+                    assert!(!is_claimed, "{row:?} {known:?}");
+                }
+            }
+        }
+    }
+}
+
 /// The sample green that is levelled by a field book, with one of its turning points read as
 /// `foresight`. Its BM closes within 2 mm as it stands.
 fn by_field_book(foresight: &str) -> Assessment {
@@ -258,6 +293,7 @@ fn heights_of_a_book_that_does_not_close_are_not_known() {
         (off.verdict, ride.verdict, ride.level.verdict),
         (Verdict::Unknown, Verdict::Unknown, Verdict::Unknown)
     );
+    assert_eq!(ride.loads.verdict, Verdict::Unknown);
     let said = &ride.next[0];
     for part in [
         "Field book Arrival day does not close: row 25 comes out 1.0",

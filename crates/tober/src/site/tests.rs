@@ -157,11 +157,6 @@ fn mistakes_of_sense_on_the_lot() {
              10000000",
         ),
         (
-            "spot_levels",
-            json!([]),
-            "spot_levels: is empty; expected 1 or more spot levels",
-        ),
-        (
             "spot_levels[2].elevation",
             json!(9500),
             "spot_levels[2].elevation: is 9500; expected an elevation in metres from -500 to 9000",

@@ -16,11 +16,11 @@
 use std::collections::HashMap;
 
 use serde::{Deserialize, Serialize};
-use thiserror::Error;
 
 use crate::Point;
 use crate::ride::RideProfile;
 use crate::site::Placement;
+use crate::units::LengthStyle;
 
 /// Where a point of a field book lies.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -120,16 +120,11 @@ pub struct GridCorner {
 }
 
 /// Why a point has no place.
-#[derive(Clone, Debug, PartialEq, Error, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum PlaceProblem {
     /// Two tapes cross on either side.
-    #[error(
-        "the tapes cross twice, at ({:.3}, {:.3}) on the left and at ({:.3}, {:.3}) on the \
-         right of the way from {from} to {to}; say on which side the point lies",
-        left.x, left.y, right.x, right.y
-    )]
     Ambiguous {
         /// Where the first tape begins.
         from: String,
@@ -142,21 +137,52 @@ pub enum PlaceProblem {
         #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
         right: Point,
     },
-    /// Two tapes do not reach each other.
-    #[error("the tapes end {0:.3} m short of each other")]
+    /// Two tapes do not reach each other, by so much, metres.
     TooShort(f64),
-    /// One tape reaches beyond all of the other's circle.
-    #[error("one tape reaches {0:.3} m past the other: no place is that far from both points")]
+    /// One tape reaches beyond all of the other's circle, by so much, metres.
     TooLong(f64),
     /// Both tapes begin at one place.
-    #[error("both tapes begin at one place")]
     OneCentre,
     /// A tape begins at a point that has no place.
-    #[error("{0:?} has no place to tape from")]
     From(String),
     /// Numbers that are no place.
-    #[error("it is no place on a map")]
     NotFinite,
+}
+
+impl PlaceProblem {
+    /// What is wrong, with lengths in the units of the crew.
+    pub fn in_words(&self, units: LengthStyle) -> String {
+        match self {
+            PlaceProblem::Ambiguous {
+                from,
+                to,
+                left,
+                right,
+            } => {
+                let place =
+                    |at: &Point| format!("({}, {})", units.format(at.x), units.format(at.y));
+                format!(
+                    "the tapes cross twice, at {} on the left and at {} on the right of the way \
+                     from {from} to {to}; say on which side the point lies",
+                    place(left),
+                    place(right)
+                )
+            }
+            PlaceProblem::TooShort(gap) => {
+                format!(
+                    "the tapes end {} short of each other",
+                    units.format_up(*gap)
+                )
+            }
+            PlaceProblem::TooLong(past) => format!(
+                "one tape reaches {} past the other: no place is that far from both points",
+                units.format_up(*past)
+            ),
+            PlaceProblem::OneCentre => "both tapes begin at one place".to_owned(),
+            PlaceProblem::From(point) => format!("{point:?} has no place to tape from"),
+            PlaceProblem::NotFinite => "it is no place on a map".to_owned(),
+        }
+    }
 }
 
 /// Tapes that miss each other by no more than this, metres, meet: nobody tapes more exactly.
@@ -434,9 +460,15 @@ mod tests {
         ];
         places.extend(known);
         let found = locate(&places);
-        let ambiguous = found[0].clone().unwrap_err().to_string();
+        let ambiguous = found[0].clone().unwrap_err();
+        let in_feet = ambiguous.in_words(LengthStyle::DecimalFeet);
         assert!(
-            ambiguous.contains("(3.000, 4.000) on the left"),
+            in_feet.contains("(9.84 ft, 13.12 ft) on the left"),
+            "{in_feet}"
+        );
+        let ambiguous = ambiguous.in_words(LengthStyle::Metres);
+        assert!(
+            ambiguous.contains("(3.000 m, 4.000 m) on the left"),
             "{ambiguous}"
         );
         assert!((found[1].clone().unwrap() - Point::new(3.0, 4.0)).norm() < 1e-12);

@@ -59,9 +59,15 @@ pub(super) fn file(file: &SiteFile) -> Result<Checked, Faults> {
     let mut report = Report::default();
     report.text(&ROOT.key("name"), &file.name);
     let lot = lot(&mut report, file);
-    // A site whose heights come out of a field book needs no other.
-    let least = usize::from(file.field_books.is_empty());
-    survey::check(&mut report, &file.spot_levels, least, &file.breaklines);
+    survey::check(&mut report, &file.spot_levels, &file.breaklines);
+    if file.spot_levels.is_empty() && file.field_books.is_empty() && file.breaklines.is_empty() {
+        report.warn(
+            &ROOT.key("spot_levels"),
+            "empty",
+            "spot levels or a field book; until then the ground is not known, and what hangs on it \
+             neither",
+        );
+    }
     let reductions = field_books::check(&mut report, file);
     features::check(&mut report, &file.features, lot);
     features::supplies(&mut report, file);
@@ -149,6 +155,7 @@ fn rides(report: &mut Report, file: &SiteFile) {
         report.optional_text(&at.key("name"), &ride.name);
         known_profile(report, &at.key("profile"), file, ride);
         places::numbers(report, &at.key("placement"), ride.placement);
+        profile::fence_gaps(report, &at.key("fence_gaps"), ride.fence_gaps);
     }
 }
 

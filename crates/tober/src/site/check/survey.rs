@@ -27,8 +27,8 @@ pub(super) const SAME_PLACE: f64 = 0.01;
 /// reading of a rod in the field.
 pub(super) const SAME_HEIGHT: f64 = 0.005;
 
-pub(super) fn check(report: &mut Report, spots: &[SpotLevel], least: usize, lines: &[Breakline]) {
-    let sound_spots = spot_levels(report, spots, least);
+pub(super) fn check(report: &mut Report, spots: &[SpotLevel], lines: &[Breakline]) {
+    let sound_spots = spot_levels(report, spots);
     let sound_lines = breaklines(report, lines);
     if sound_spots && sound_lines {
         let shots = {
@@ -51,9 +51,9 @@ pub(super) fn check(report: &mut Report, spots: &[SpotLevel], least: usize, line
     }
 }
 
-fn spot_levels(report: &mut Report, spots: &[SpotLevel], least: usize) -> bool {
+fn spot_levels(report: &mut Report, spots: &[SpotLevel]) -> bool {
     let at = ROOT.key("spot_levels");
-    let mut sound = report.list(&at, spots.len(), least, limits::SPOT_LEVELS, "spot levels");
+    let mut sound = report.list(&at, spots.len(), 0, limits::SPOT_LEVELS, "spot levels");
     if sound {
         for (index, spot) in spots.iter().enumerate() {
             sound &= shot(report, &at.item(index), spot);
@@ -214,7 +214,7 @@ mod tests {
             |&(x, y, elevation): &(f64, f64, f64)| SpotLevel::new(x, y, Elevation(elevation));
         let spots: Vec<SpotLevel> = spots.iter().map(spot).collect();
         let mut report = Report::default();
-        check(&mut report, &spots, 1, &[]);
+        check(&mut report, &spots, &[]);
         let warnings = report.finish().expect("no errors");
         warnings.iter().map(Fault::to_string).collect()
     }
@@ -261,7 +261,7 @@ mod tests {
 
     fn faults(spots: &[SpotLevel], lines: &[Breakline]) -> Vec<String> {
         let mut report = Report::default();
-        check(&mut report, spots, 1, lines);
+        check(&mut report, spots, lines);
         let found = report.finish().unwrap_or_else(|faults| faults.0);
         found.iter().map(Fault::to_string).collect()
     }
