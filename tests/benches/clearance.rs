@@ -37,6 +37,7 @@ fn fair() -> Site {
     let profiles = builtin();
     file.rides = (0..RIDES)
         .map(|k| PlacedRide {
+            fence_gaps: Default::default(),
             id: format!("ride {k}"),
             name: String::new(),
             profile: profiles[k % profiles.len()].id.clone(),

@@ -239,6 +239,18 @@ fn a_disconnect_at_hand() {
     assert!(rule.source.contains("525.21"), "{}", rule.source);
 }
 
+/// Wisconsin SPS 334.24(3): a fence turns back a ball of 4 in; read.
+#[test]
+fn a_fence_turns_back_a_ball() {
+    let rule = rule("fence-opening");
+    assert!((rule.required / INCH - 4.0).abs() < 1e-9);
+    assert_eq!(
+        (rule.measure, rule.standing),
+        (Measure::Ball, Standing::Read)
+    );
+    assert!(rule.source.contains("334.24(3)"), "{}", rule.source);
+}
+
 /// Wisconsin SPS 334.24(3): a guard or fence is 42 in high; read.
 #[test]
 fn a_fence_is_42_inches_high() {

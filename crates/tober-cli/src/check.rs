@@ -10,6 +10,7 @@ use tober::clearance::{
     Asks, AtHand, ClearanceRow, CordCheck, FAR, FAR_LINE, LotClearance, NotChecked, Passage,
     RuleInForce, WayCheck, WayKind,
 };
+use tober::fence::Openings;
 use tober::site::Site;
 use tober::units::LengthStyle;
 use tober_drawing::{Pair, side_svg};
@@ -66,6 +67,8 @@ pub(crate) struct Record<'a> {
     passages: Vec<&'a Passage>,
     cords: Vec<&'a CordCheck>,
     at_hand: Vec<&'a AtHand>,
+    /// What gets through the fences of which somebody has told.
+    fences: Vec<FenceRow<'a>>,
     rules: &'a [RuleInForce],
     not_checked: &'a [NotChecked],
     cautions: &'a [String],
@@ -90,6 +93,15 @@ struct RideRow<'a> {
     pair: Pair,
     #[serde(flatten)]
     row: &'a ClearanceRow,
+}
+
+/// What gets through a fence, and whose it is.
+#[derive(Debug, Serialize)]
+struct FenceRow<'a> {
+    ride: &'a str,
+    ride_name: &'a str,
+    #[serde(flatten)]
+    openings: &'a Openings,
 }
 
 /// A row of the table as it is printed.
@@ -144,6 +156,17 @@ impl<'a> Record<'a> {
         let cords: Vec<&CordCheck> = cords.filter(|_| asked(Asks::Electrician)).collect();
         let at_hand = assessment.at_hand.iter();
         let at_hand: Vec<&AtHand> = at_hand.filter(|it| asked(it.asks)).collect();
+        let fences = assessment
+            .rides
+            .iter()
+            .filter(|ride| asked(Asks::NeighbourRide) && ride.fence.openings.verdict.is_some());
+        let fences: Vec<FenceRow<'_>> = fences
+            .map(|ride| FenceRow {
+                ride: &ride.id,
+                ride_name: &ride.name,
+                openings: &ride.fence.openings,
+            })
+            .collect();
         // Heights enter into lines overhead and services below.
         let heights = (!assessment.unclosed.is_empty()).then_some(Verdict::Unknown);
         let verdicts = rows.iter().map(|it| it.row.verdict);
@@ -153,7 +176,8 @@ impl<'a> Record<'a> {
             .chain(ways.iter().map(|way| way.verdict))
             .chain(passages.iter().map(|passage| passage.verdict))
             .chain(cords.iter().filter_map(|cord| cord.verdict))
-            .chain(at_hand.iter().map(|it| it.verdict));
+            .chain(at_hand.iter().map(|it| it.verdict))
+            .chain(fences.iter().filter_map(|it| it.openings.verdict));
         Record {
             site: &assessment.site,
             verdict: verdicts.fold(Verdict::Pass, Verdict::and),
@@ -164,6 +188,7 @@ impl<'a> Record<'a> {
             passages,
             cords,
             at_hand,
+            fences,
             rules: &assessment.rules,
             not_checked: &assessment.not_checked,
             cautions: &assessment.cautions,
@@ -232,6 +257,10 @@ impl<'a> Record<'a> {
             let at_hand = self.at_hand.iter();
             let at_hand = at_hand.map(|it| of_at_hand(it, units, &rules));
             sections.push(heading("At the operator's hand", "-") + &at_hand.collect::<String>());
+        }
+        if !self.fences.is_empty() {
+            let fences = self.fences.iter().map(|it| of_fence(it, units, &rules));
+            sections.push(heading("Openings of fences", "-") + &fences.collect::<String>());
         }
         let told = rules.section();
         if !told.is_empty() {
@@ -474,6 +503,28 @@ fn of_at_hand(check: &AtHand, units: LengthStyle, rules: &Rules<'_>) -> String {
         ),
     );
     for note in &check.notes {
+        text += &item("    ", &format!("{note}."));
+    }
+    text
+}
+
+fn of_fence(fence: &FenceRow<'_>, units: LengthStyle, rules: &Rules<'_>) -> String {
+    let found = fence.openings;
+    let told = |gap: Option<f64>| words::or_not_known(gap, |gap| units.format_up(gap));
+    let mut text = item(
+        "  ",
+        &format!(
+            "{}: {}. Largest opening {}, largest gap below {}; a ball of {} must not get through, \
+             rule {}.",
+            fence.ride_name,
+            found.verdict.unwrap_or(Verdict::Unknown).word(),
+            told(found.opening),
+            told(found.below),
+            units.format_down(found.ball),
+            rules.number("fence-opening")
+        ),
+    );
+    for note in &found.notes {
         text += &item("    ", &format!("{note}."));
     }
     text

@@ -42,7 +42,11 @@ fn body(store: Store, bare: Memo<bool>) -> AnyView {
         Tab::Level => view! { <Crew/> }.into_any(),
         Tab::Loads => view! { <Loads/> }.into_any(),
         Tab::Clear => view! { <Clear/> }.into_any(),
-        Tab::Fence => (move || store.with_ride(fence::section)).into_any(),
+        Tab::Fence => view! {
+            {move || store.with_ride(fence::section)}
+            <fence::Gaps/>
+        }
+        .into_any(),
         Tab::Survey => view! { <Survey/> }.into_any(),
     }
 }

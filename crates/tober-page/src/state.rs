@@ -411,6 +411,7 @@ impl Store {
                 others => format!("{} {}", profile.name, others + 1),
             };
             file.rides.push(PlacedRide {
+                fence_gaps: Default::default(),
                 id: id.unwrap_or_default(),
                 name,
                 profile: profile.id.clone(),

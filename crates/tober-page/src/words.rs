@@ -43,6 +43,7 @@ pub(crate) fn measure(measure: Measure) -> &'static str {
         Measure::True => "through the air",
         Measure::Slope => "rise over run",
         Measure::AtMost => "at most",
+        Measure::Ball => "a ball that must not get through",
     }
 }
 

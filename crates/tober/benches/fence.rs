@@ -3,7 +3,7 @@
 use divan::{Bencher, black_box};
 use tober::Point;
 use tober::fence::{Enclosed, plan};
-use tober::ride::FenceStock;
+use tober::ride::{FenceGaps, FenceStock};
 
 fn main() {
     divan::main();
@@ -16,6 +16,10 @@ const STOCK: FenceStock = FenceStock {
     stake_depth: None,
     panels: 30,
     gates: 2,
+    gaps: FenceGaps {
+        opening: None,
+        below: None,
+    },
 };
 
 fn lay_out(bencher: Bencher, points: &[Point]) {

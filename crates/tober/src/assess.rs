@@ -17,7 +17,7 @@ use crate::envelope::{Envelope, Heights, OverGround, over_ground};
 use crate::fence::{self, Enclosed, FencePlan};
 use crate::level::{GroundUnderRide, LevelPlan};
 use crate::loads::{LoadRuleInForce, RideLoads, level_and_loads, load_rules_in_force};
-use crate::ride::{RideProfile, SpaceKind};
+use crate::ride::{FenceGaps, RideProfile, SpaceKind};
 use crate::site::{Fault, PlacedRide, Placement, Site};
 use crate::units::LengthStyle;
 
@@ -116,6 +116,10 @@ impl Assessment {
             Against::Walkway => way(WayKind::Walkway),
             Against::FireLane => way(WayKind::FireLane),
             Against::Gate => !self.passages.is_empty(),
+            Against::FenceOpening => {
+                let mut fences = self.rides.iter().map(|ride| &ride.fence);
+                fences.any(|fence| fence.openings.verdict.is_some())
+            }
             _ => self.at_hand.iter().any(|it| it.rule == rule.id),
         };
         let judged = |rule: &RuleInForce| {
@@ -236,10 +240,18 @@ pub fn assess(site: &Site) -> Assessment {
     };
     let parts = all_parts(site, &rides);
     let at_hand = at_hand(site, &rules, &parts);
-    for (ride, found) in rides.iter_mut().zip(clearances(site, &rules, &parts)) {
+    let ball = rules.iter().find(|rule| rule.id == "fence-opening");
+    let ball = ball.map_or(0.0, |rule| rule.required);
+    let gaps = file.rides.iter().enumerate().map(|(index, placed)| {
+        let made = site.profile(index).map(|profile| profile.fence.gaps);
+        placed.fence_gaps.or(made.unwrap_or_default())
+    });
+    let each = rides.iter_mut().zip(clearances(site, &rules, &parts));
+    for ((ride, found), gaps) in each.zip(gaps) {
         ride.clearances = found.rows;
         ride.far = found.far;
         ride.level.verdict = ride.level.verdict.and(heights);
+        see_through(&mut ride.fence, gaps, site, ball);
         let rows = ride.clearances.iter().map(|row| row.verdict);
         let own = ride.level.verdict.and(ride.fence.verdict);
         ride.verdict = rows.fold(own.and(ride.loads.counts()), Verdict::and);
@@ -516,6 +528,15 @@ fn fence(
         arrivals: arrivals(site, hub).unwrap_or_else(|| hub - placement.axes().0),
     };
     fence::plan(&profile.fence, &enclosed)
+}
+
+/// Takes in what gets through a fence.
+fn see_through(fence: &mut FencePlan, gaps: FenceGaps, site: &Site, ball: f64) {
+    let style = site.file().units;
+    let found = fence::openings(gaps, &fence.posts, site.ground(), ball, style);
+    fence.verdict = fence.verdict.and(found.verdict.unwrap_or(Verdict::Pass));
+    fence.notes.extend(found.notes.iter().cloned());
+    fence.openings = found;
 }
 
 /// Where people come from: the nearest place of a walkway, or else of a gate of the lot.

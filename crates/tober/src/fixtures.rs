@@ -93,6 +93,7 @@ pub(crate) fn trailer() -> RideProfile {
             stake_depth: None,
             panels: 30,
             gates: 2,
+            gaps: Default::default(),
         },
     }
 }
@@ -129,6 +130,7 @@ pub(crate) fn flat_lot() -> SiteFile {
         },
         profiles: vec![trailer()],
         rides: vec![PlacedRide {
+            fence_gaps: Default::default(),
             id: "ride".to_owned(),
             name: String::new(),
             profile: trailer().id,

@@ -86,6 +86,7 @@ fn staked() -> Vec<RideProfile> {
 fn ride(id: &'static str) -> impl Strategy<Value = PlacedRide> {
     let profile = prop::sample::select(staked()).prop_map(|profile| profile.id);
     (profile, place(), 0.0..360.0f64).prop_map(move |(profile, at, heading)| PlacedRide {
+        fence_gaps: Default::default(),
         id: id.to_owned(),
         name: String::new(),
         profile,
@@ -374,7 +375,7 @@ fn other_in_plan(row: &ClearanceRow, site: &Site, assessment: &Assessment) -> Ve
             let gate = &features.gates[0];
             vec![rounded(line(&[gate.from, gate.to]), 0.0)]
         }
-        Against::Extinguisher | Against::Disconnect => {
+        Against::Extinguisher | Against::Disconnect | Against::FenceOpening => {
             panic!("no distance is kept to what is at hand: {row:?}")
         }
     }
@@ -489,7 +490,9 @@ fn check_row(
             );
         }
         // Through the air nothing is nearer than in plan.
-        Measure::Slope | Measure::AtMost => panic!("no distance is a slope: {row:?}"),
+        Measure::Slope | Measure::AtMost | Measure::Ball => {
+            panic!("no distance is a slope: {row:?}")
+        }
         Measure::True => {
             let is_far_enough = at_most <= 0.0 || found >= at_most - SEARCHED - ROUNDING;
             assert!(

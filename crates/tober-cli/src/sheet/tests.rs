@@ -246,6 +246,7 @@ fn level_ride() -> RideAssessment {
             standoff: inches(72.0),
             clear: inches(73.99),
             height: inches(42.0),
+            openings: Default::default(),
             verdict: Verdict::Pass,
             notes: Vec::new(),
         },

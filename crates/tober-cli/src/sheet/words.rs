@@ -159,6 +159,7 @@ pub(crate) fn against(against: Against) -> &'static str {
         Against::Gate => "gate",
         Against::Extinguisher => "extinguisher",
         Against::Disconnect => "disconnect",
+        Against::FenceOpening => "opening of a fence",
     }
 }
 
@@ -168,6 +169,7 @@ pub(crate) fn measure(measure: Measure) -> &'static str {
         Measure::True => "through the air",
         Measure::Slope => "rise over run",
         Measure::AtMost => "at most",
+        Measure::Ball => "across, and gets not through",
     }
 }
 

@@ -7,6 +7,7 @@ use tober::assess::{Assessment, Verdict};
 use tober::clearance::{
     Asks, AtHand, CordCheck, LotClearance, Measure, Passage, WayCheck, WayKind,
 };
+use tober::fence::Openings;
 use tober::units::LengthStyle;
 use tober_drawing::Pair;
 
@@ -35,7 +36,10 @@ pub(super) fn all(assessment: &Assessment) -> Vec<Told> {
     let passages = passages.map(|(index, it)| of_passage(index, it, style));
     let cords = assessment.cords.iter().map(|it| of_cord(it, style));
     let at_hand = assessment.at_hand.iter().map(|it| of_at_hand(it, style));
-    ways.chain(passages).chain(cords).chain(at_hand).collect()
+    let fences = assessment.rides.iter();
+    let fences = fences.filter_map(|ride| of_fence(&ride.name, &ride.fence.openings, style));
+    let lot = ways.chain(passages).chain(cords);
+    lot.chain(at_hand).chain(fences).collect()
 }
 
 /// How those came out that somebody asks for.
@@ -192,6 +196,25 @@ fn of_at_hand(check: &AtHand, style: LengthStyle) -> Told {
         facts: fact.into_iter().chain(notes).collect(),
         sides: Vec::new(),
     }
+}
+
+/// What gets through a fence; nothing where nobody has told.
+fn of_fence(ride: &str, found: &Openings, style: LengthStyle) -> Option<Told> {
+    let gap = |gap: Option<f64>| gap.map_or("not known".to_owned(), |gap| style.format_up(gap));
+    let fact = format!(
+        "largest opening {}, largest gap below {}; a ball of {} must not get through",
+        gap(found.opening),
+        gap(found.below),
+        style.format_down(found.ball)
+    );
+    let notes = found.notes.iter().map(|note| (note.clone(), None));
+    Some(Told {
+        name: format!("Fence of {ride}"),
+        asks: Asks::NeighbourRide,
+        verdict: Some(found.verdict?),
+        facts: std::iter::once((fact, None)).chain(notes).collect(),
+        sides: Vec::new(),
+    })
 }
 
 /// What fuel, generators and the stakes of tents keep: a distance of the lot, which a record has

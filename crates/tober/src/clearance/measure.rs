@@ -240,8 +240,9 @@ impl Both {
         match measure {
             Measure::Horizontal => self.in_plan,
             Measure::True => self.through_air.or(self.in_plan),
-            // Asked of a way itself, or of how near something is: of no distance that is kept.
-            Measure::Slope | Measure::AtMost => None,
+            // Asked of a way or a fence itself, or of how near something is: of no distance that
+            // is kept.
+            Measure::Slope | Measure::AtMost | Measure::Ball => None,
         }
     }
 }

@@ -92,6 +92,8 @@ pub enum Against {
     Extinguisher,
     /// A switch that cuts a ride off from its power.
     Disconnect,
+    /// What gets through a ride's fence.
+    FenceOpening,
 }
 
 /// Which part of the ride a clearance is measured from; or what else on the lot.
@@ -130,6 +132,8 @@ pub enum Measure {
     Slope,
     /// No farther off than this: asked of what an operator must have at hand.
     AtMost,
+    /// A ball of this size must not get through: asked of a fence.
+    Ball,
 }
 
 impl Measure {
@@ -139,7 +143,7 @@ impl Measure {
         match self {
             Measure::Horizontal | Measure::True => style.format_up(value),
             Measure::Slope if value <= 0.0 => "level".to_owned(),
-            Measure::AtMost => style.format_down(value),
+            Measure::AtMost | Measure::Ball => style.format_down(value),
             // To a tenth; gentler when it does not come out even.
             Measure::Slope => format!("1:{}", (10.0 / value - 1e-6).ceil() / 10.0),
         }

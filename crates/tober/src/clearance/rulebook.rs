@@ -8,8 +8,8 @@
 use serde::{Deserialize, Serialize};
 
 use super::{Against, Measure, Part, RuleInForce, Standing};
-use crate::ride::RideClass;
-use crate::site::{ClearanceValue, PowerKind, SiteFile};
+use crate::ride::{FenceGaps, RideClass};
+use crate::site::{ClearanceValue, PlacedRide, PowerKind, SiteFile, find_profile};
 
 const FOOT: f64 = 0.3048;
 
@@ -137,6 +137,7 @@ impl When {
 const RHODE_ISLAND: &str = "Rhode Island Gen. Laws § 23-34.1-9(h)";
 const RHODE_ISLAND_EXTINGUISHER: &str = "Rhode Island Gen. Laws § 23-34.1-9(g)";
 const NEC_DISCONNECT: &str = "NEC (NFPA 70) 525.21 (525.30 in earlier editions)";
+const WISCONSIN: &str = "Wisconsin SPS 334.24(3)";
 const NEC_LOW: &str = "NEC (NFPA 70) 525.5(B)(1)";
 const NEC_HIGH: &str = "NEC (NFPA 70) 525.5(B)(2)";
 const OSHA: &str = "29 CFR 1926.1408 Table A";
@@ -225,7 +226,7 @@ const fn lifting(id: &'static str, title: &'static str, over: f64, up_to: f64, f
 }
 
 static RULES: &[Rule] = &{
-    use Measure::{AtMost, Horizontal, Slope, True};
+    use Measure::{AtMost, Ball, Horizontal, Slope, True};
     use Standing::{Memory, Practice, Read};
     [
         rule(
@@ -712,6 +713,17 @@ static RULES: &[Rule] = &{
             (NEC_DISCONNECT, Read),
             ELECTRICIAN,
         ),
+        rule(
+            "fence-opening",
+            "Openings of a ride's fence, and the gap below it, turn back a ball of this size",
+            &[],
+            Against::FenceOpening,
+            When::Always,
+            Ball,
+            4.0 / 12.0 * FOOT,
+            (WISCONSIN, Read),
+            RIDE_INSPECTOR,
+        ),
     ]
 };
 
@@ -835,10 +847,26 @@ pub fn not_checked(file: &SiteFile) -> Vec<NotChecked> {
          rides say that it is asked for",
         "NEC (NFPA 70) 525.11, read",
     ));
-    list.push(not(
-        "Fence openings against a 4 in ball",
-        "Wisconsin SPS 334.24(3), read",
-    ));
+    let untold = |ride: &&PlacedRide| {
+        let profile = find_profile(file, &ride.profile);
+        let made = profile.map_or(FenceGaps::default(), |profile| profile.fence.gaps);
+        ride.fence_gaps.or(made).is_untold()
+    };
+    let untold: Vec<&str> = file
+        .rides
+        .iter()
+        .filter(untold)
+        .map(|it| it.id.as_str())
+        .collect();
+    if !untold.is_empty() {
+        list.push(not(
+            &format!(
+                "Fence openings against a 4 in ball, which nobody has told of: {}",
+                untold.join(", ")
+            ),
+            "Wisconsin SPS 334.24(3), read",
+        ));
+    }
     list.push(not(
         "Ropes and braces across ways that people walk",
         "COMAR 09.12.62.16 B(2), read",

@@ -369,6 +369,7 @@ fn a_building_is_as_high_as_it_is() {
 fn two_rides_stand_as_far_apart_as_their_rims() {
     let mut file = flat_lot();
     file.rides.push(PlacedRide {
+        fence_gaps: Default::default(),
         id: "other".to_owned(),
         placement: Placement {
             x: 0.0,

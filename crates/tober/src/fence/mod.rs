@@ -35,7 +35,10 @@
 //! so the walk is tried from each of these. Here the number is small, but not proven the fewest.
 
 mod hull;
+mod openings;
 mod walk;
+
+pub use openings::{Openings, openings};
 
 use std::f64::consts::{PI, TAU};
 
@@ -70,7 +73,10 @@ pub struct FencePlan {
     pub clear: f64,
     /// Height of a panel, metres.
     pub height: f64,
-    /// Whether the panels suffice and stand high enough.
+    /// What gets through it.
+    #[serde(default)]
+    pub openings: Openings,
+    /// Whether the panels suffice, stand high enough, and turn back what they must.
     pub verdict: Verdict,
     /// What is short, in plain words; empty when nothing.
     pub notes: Vec<String>,
@@ -168,6 +174,7 @@ pub fn plan(stock: &FenceStock, enclosed: &Enclosed<'_>) -> FencePlan {
         standoff: stock.standoff,
         clear: clear.map_or(0.0, |clear| clear - HAIR),
         height: stock.height,
+        openings: Openings::default(),
         verdict: if notes.is_empty() {
             Verdict::Pass
         } else {
@@ -338,6 +345,7 @@ mod tests {
             stake_depth: None,
             panels: MOST_PANELS,
             gates: 2,
+            gaps: Default::default(),
         }
     }
 

@@ -8,8 +8,9 @@
 use std::sync::LazyLock;
 
 use super::{
-    FenceStock, Frame, HungChairs, Jack, Levelling, Loading, Outrigger, RideClass, RideProfile,
-    RigidArms, SeatRing, Silhouette, Space, SpaceKind, Steps, Swing, SwingRow, SwingTable, Wheel,
+    FenceGaps, FenceStock, Frame, HungChairs, Jack, Levelling, Loading, Outrigger, RideClass,
+    RideProfile, RigidArms, SeatRing, Silhouette, Space, SpaceKind, Steps, Swing, SwingRow,
+    SwingTable, Wheel,
 };
 use crate::Point;
 
@@ -128,6 +129,7 @@ fn marrowby_swing() -> RideProfile {
             stake_depth: Some(0.35),
             panels: 24,
             gates: 2,
+            gaps: FenceGaps::default(),
         },
     }
 }
@@ -225,6 +227,7 @@ fn tollick_round() -> RideProfile {
             stake_depth: None,
             panels: 26,
             gates: 2,
+            gaps: FenceGaps::default(),
         },
     }
 }
@@ -312,6 +315,7 @@ fn wrenlow_hop() -> RideProfile {
             stake_depth: None,
             panels: 20,
             gates: 2,
+            gaps: FenceGaps::default(),
         },
     }
 }
@@ -426,6 +430,7 @@ fn brandlewick_wheel() -> RideProfile {
             stake_depth: None,
             panels: 26,
             gates: 2,
+            gaps: FenceGaps::default(),
         },
     }
 }

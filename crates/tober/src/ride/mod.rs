@@ -418,6 +418,38 @@ pub struct FenceStock {
     pub panels: u32,
     /// How many of them are gates.
     pub gates: u32,
+    /// What gets through them, as made.
+    #[serde(default, skip_serializing_if = "FenceGaps::is_untold")]
+    pub gaps: FenceGaps,
+}
+
+/// What gets through the panels of a fence.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields, default)]
+pub struct FenceGaps {
+    /// The largest ball that gets through a panel or between two, metres across. Left out when
+    /// nobody has told.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub opening: Option<f64>,
+    /// The gap below a panel on level ground, metres. Left out when nobody has told.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub below: Option<f64>,
+}
+
+impl FenceGaps {
+    /// Whether nobody has told anything.
+    pub fn is_untold(&self) -> bool {
+        *self == FenceGaps::default()
+    }
+
+    /// What was measured, and of the rest what another tells.
+    pub fn or(self, other: FenceGaps) -> FenceGaps {
+        FenceGaps {
+            opening: self.opening.or(other.opening),
+            below: self.below.or(other.below),
+        }
+    }
 }
 
 impl RideProfile {

@@ -9,7 +9,7 @@ use super::Groundwork;
 use crate::Point;
 use crate::ground::Elevation;
 use crate::level::LevelRound;
-use crate::ride::{RideProfile, Stake};
+use crate::ride::{FenceGaps, RideProfile, Stake};
 use crate::survey::{FieldBook, ImportedPoints};
 use crate::units::LengthStyle;
 
@@ -592,6 +592,10 @@ pub struct PlacedRide {
     pub profile: String,
     /// Where it stands.
     pub placement: Placement,
+    /// What gets through its fence, as measured on the panels that came: in place of what the
+    /// profile tells.
+    #[serde(default, skip_serializing_if = "FenceGaps::is_untold")]
+    pub fence_gaps: FenceGaps,
 }
 
 /// Where a ride stands and which way it points.

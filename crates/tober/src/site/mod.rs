@@ -315,7 +315,7 @@ fn shots(file: &SiteFile, reductions: &[Reduction]) -> Vec<SpotLevel> {
 }
 
 /// The profile of that id: the file's own, or else the built-in one.
-fn find_profile<'a>(file: &'a SiteFile, id: &str) -> Option<&'a RideProfile> {
+pub(crate) fn find_profile<'a>(file: &'a SiteFile, id: &str) -> Option<&'a RideProfile> {
     file.profiles
         .iter()
         .chain(ride::builtin())

@@ -886,7 +886,7 @@ fn what_is_over_a_limit_is_refused_with_the_limit_named() {
         assert_eq!(found, [expected], "{place}");
     }
     let kinds = tree["features"].as_object().unwrap();
-    assert_eq!(kinds.len(), 9);
+    assert_eq!(kinds.len(), 11);
     for (kind, entries) in kinds {
         let mut tree = green();
         tree["features"][kind] = many(entries[0].clone(), 2_001);

@@ -111,6 +111,10 @@ pub(super) fn check(report: &mut Report, features: &Features, lot: Option<Extent
 
 /// Checks that the rides which something supplies are there.
 pub(super) fn supplies(report: &mut Report, file: &SiteFile) {
+    // A lot without rides has another fault.
+    if file.rides.is_empty() {
+        return;
+    }
     let features = &file.features;
     let lines = features.overhead_lines.iter().map(|it| &it.supplies);
     let disconnects = features.disconnects.iter().map(|it| &it.supplies);

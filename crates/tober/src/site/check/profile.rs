@@ -7,8 +7,8 @@ use super::outline::{self, IN_RIDE};
 use super::report::{At, Ids, Number, Quantity, Report, listed};
 use crate::Point;
 use crate::ride::{
-    FenceStock, Frame, HungChairs, Jack, Levelling, RideProfile, RigidArms, RisingArms, Space,
-    Swing, SwingTable,
+    FenceGaps, FenceStock, Frame, HungChairs, Jack, Levelling, RideProfile, RigidArms, RisingArms,
+    Space, Swing, SwingTable,
 };
 use crate::units::Slope;
 
@@ -476,6 +476,15 @@ fn spaces(report: &mut Report, list: &At<'_>, spaces: &[Space]) {
     }
 }
 
+/// Checks what gets through the panels of a fence.
+pub(super) fn fence_gaps(report: &mut Report, at: &At<'_>, gaps: FenceGaps) {
+    for (key, gap) in [("opening", gaps.opening), ("below", gaps.below)] {
+        if let Some(gap) = gap {
+            report.number(&at.key(key), gap, &LENGTH_OR_NONE);
+        }
+    }
+}
+
 fn fence(report: &mut Report, at: &At<'_>, fence: &FenceStock) {
     report.number(&at.key("standoff"), fence.standoff, &LENGTH_OR_NONE);
     report.number(&at.key("panel"), fence.panel, &PANEL);
@@ -483,6 +492,7 @@ fn fence(report: &mut Report, at: &At<'_>, fence: &FenceStock) {
     if let Some(depth) = fence.stake_depth {
         report.number(&at.key("stake_depth"), depth, &DEPTH);
     }
+    fence_gaps(report, &at.key("gaps"), fence.gaps);
     report.count(&at.key("panels"), fence.panels, limits::PANELS, "panels");
     if fence.gates > fence.panels {
         report.error(
