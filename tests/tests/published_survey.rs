@@ -8,6 +8,7 @@ use tober::Point;
 use tober::ground::Elevation;
 use tober::survey::{
     Adjustment, Allowance, BookRow, FieldBook, Reduction, Rise, Standing, fit_plane, least_squares,
+    read_field_book,
 };
 use tober::units::LengthStyle;
 
@@ -165,6 +166,98 @@ fn a_falling_line_with_intermediate_sights() {
     assert_near(reduced.sums.backsights, 1.895, EXACT);
     assert_near(reduced.sums.foresights, 11.125, EXACT);
     assert_near(reduced.sums.arithmetic_check(), 0.0, EXACT);
+}
+
+/// A published page as it is printed, computed columns and all: its readings give the elevations
+/// that it prints.
+#[track_caller]
+fn page(text: &str) -> Reduction {
+    let read = read_field_book(text, Some(LengthStyle::Metres)).expect("a field book");
+    assert_eq!(read.bad_lines, []);
+    assert_eq!(read.unread_columns, [""; 0]);
+    let printed = read.carried.iter().filter(|text| !text.is_empty()).count();
+    assert_eq!(printed + 1, read.book.rows.len(), "the first one is given");
+    let reduced = read.book.reduce();
+    assert_eq!(read.wrong_elevations(&reduced), []);
+    assert_near(reduced.sums.arithmetic_check(), 0.0, EXACT);
+    reduced
+}
+
+/// Uren & Price, *Surveying for Engineers*, levelling by rise and fall between a bench mark of
+/// 49.873 m and one of 48.710 m: it closes 6 mm low, is allowed 5 mm × √3, and each change point
+/// takes 2 mm of it; memory.
+#[test]
+fn a_page_of_rise_and_fall() {
+    let text = "BS,IS,FS,Rise,Fall,Initial RL,Remarks\n\
+                2.191,,,,,49.873,TBM 49.873\n\
+                ,2.505,,,0.314,49.559,A\n\
+                ,2.325,,0.180,,49.739,B\n\
+                3.019,,1.496,0.829,,50.568,C (CP)\n\
+                ,2.513,,0.506,,51.074,D\n\
+                1.752,,2.811,,0.298,50.776,E (CP)\n\
+                ,,3.824,,2.072,48.704,TBM 48.710\n";
+    let reduced = page(text);
+    assert_near(reduced.sums.backsights, 6.962, EXACT);
+    assert_near(reduced.sums.foresights, 8.131, EXACT);
+    // The known elevation of the last one stands in its remark.
+    let mut book = read_field_book(text, Some(LengthStyle::Metres))
+        .unwrap()
+        .book;
+    book.rows[6].known = "48.710".to_owned();
+    let reduced = book.reduce();
+    assert_near(reduced.closures[0].misclosure, -0.006, EXACT);
+    assert_near(reduced.closures[0].allowed.unwrap(), 0.0087, 5e-5);
+    assert_eq!(reduced.standing(), Standing::Closes);
+    let adjusted: Vec<f64> = (reduced.rows.iter())
+        .filter_map(|row| Some(row.adjusted?.0))
+        .collect();
+    // Published adjustments: 2, 4 and 6 mm, a sight in between that of its setup's change point.
+    let turning = [adjusted[0], adjusted[3], adjusted[5], adjusted[6]];
+    assert_all_near(&turning, &[49.873, 50.570, 50.780, 48.710], 1e-6);
+}
+
+/// B. C. Punmia, *Surveying* vol. I, levelling: ten readings, the instrument moved after the third,
+/// sixth and eighth, from a bench mark of 432.384 m; memory.
+#[test]
+fn a_page_of_the_height_of_instrument() {
+    let reduced = page(
+        "Station\tB.S.\tI.S.\tF.S.\tH.I.\tR.L.\tRemarks\n\
+         1\t2.228\t\t\t434.612\t432.384\tB.M.\n\
+         2\t\t1.606\t\t\t433.006\t\n\
+         3\t2.090\t\t0.988\t435.714\t433.624\tC.P.\n\
+         4\t\t2.864\t\t\t432.850\t\n\
+         5\t0.602\t\t1.262\t435.054\t434.452\tC.P.\n\
+         6\t1.044\t\t1.982\t434.116\t433.072\tC.P.\n\
+         7\t\t\t2.684\t\t431.432\t\n",
+    );
+    assert_near(reduced.sums.backsights, 5.964, EXACT);
+    assert_near(reduced.sums.foresights, 6.916, EXACT);
+    let instruments: Vec<f64> = (reduced.rows.iter())
+        .filter_map(|row| Some(row.instrument?.0))
+        .collect();
+    assert_all_near(&instruments, &[434.612, 435.714, 435.054, 434.116], EXACT);
+}
+
+/// N. N. Basak, *Surveying and Levelling*: readings every 15 m along a chain line from chainage
+/// 165 m at 98.085 m, the instrument moved after the fourth and the ninth; memory.
+#[test]
+fn a_page_of_chainages() {
+    let reduced = page(
+        "Chainage;BS;IS;FS;Rise;Fall;RL;Remarks\n\
+         165;3.150;;;;;98.085;\n\
+         180;;2.245;;0.905;;98.990;\n\
+         195;;1.125;;1.120;;100.110;\n\
+         210;3.125;;0.860;0.265;;100.375;Change point\n\
+         225;;2.760;;0.365;;100.740;\n\
+         240;;1.835;;0.925;;101.665;\n\
+         255;;1.470;;0.365;;102.030;\n\
+         270;1.225;;1.965;;0.495;101.535;Change point\n\
+         285;;2.390;;;1.165;100.370;\n\
+         300;;;3.035;;0.645;99.725;\n",
+    );
+    assert_near(reduced.sums.backsights, 7.500, EXACT);
+    assert_near(reduced.sums.foresights, 5.860, EXACT);
+    assert_near(reduced.rows[9].elevation.unwrap().0, 99.725, EXACT);
 }
 
 /// Ghilani & Wolf, *Adjustment Computations*, level nets: BM X 100.00 ft and BM Y 107.50 ft, three

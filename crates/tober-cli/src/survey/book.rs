@@ -37,6 +37,20 @@ pub(super) fn printed(read: &FieldBookText, choice: &Choice) -> (String, Verdict
     for BadLine { line, words } in &wrong {
         text += &item("", &format!("SLIP OF THE SUMS? Line {line}: {words}."));
     }
+    if !read.computed_benchmarks.is_empty() {
+        let lines: Vec<String> = (read.computed_benchmarks.iter())
+            .map(usize::to_string)
+            .collect();
+        text += &item(
+            "",
+            &format!(
+                "The elevation in line {} is what the readings give, as on every row of this page: \
+                 taken for computed, it checks nothing. If it is known, write it in a column of \
+                 its own, known.",
+                words::listed(&lines)
+            ),
+        );
+    }
     if !read.unread_columns.is_empty() {
         let columns = read.unread_columns.join(", ");
         text += &item("", &format!("Columns of numbers not read: {columns}."));
@@ -360,5 +374,22 @@ fn suspects(reduction: &Reduction) -> String {
             &format!("Row {row}, {suspect} ({likelihood} of what is likely)."),
         )
     };
-    "\n".to_owned() + &item("", opening) + &(1..).zip(suspects).map(line).collect::<String>()
+    let named: f64 = suspects.iter().map(|suspect| suspect.likelihood).sum();
+    let others = if named < 1.0 - WORTH_A_WORD {
+        let percent = (1.0 - named) * 100.0;
+        item(
+            "",
+            &format!(
+                "Other readings would explain it as well ({percent:.0} % of what is likely): read \
+                 these again first, and then run the loop again."
+            ),
+        )
+    } else {
+        String::new()
+    };
+    let lines: String = (1..).zip(suspects).map(line).collect();
+    "\n".to_owned() + &item("", opening) + &lines + &others
 }
+
+/// What the suspects named leave over of the likelihood, for that to be said.
+const WORTH_A_WORD: f64 = 0.1;

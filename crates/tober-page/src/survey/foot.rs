@@ -150,8 +150,20 @@ fn blame(reduction: &Reduction) -> Option<impl IntoView + use<>> {
             "Row {} is the likeliest slip, if one reading is wrong; others are marked too.",
             first.row + 1
         ),
-        _ => "One of the marked rows, if one reading is wrong; nothing tells for certain which."
-            .to_owned(),
+        several => {
+            let named: f64 = several.iter().map(|suspect| suspect.likelihood).sum();
+            let others = match (1.0 - named) * 100.0 {
+                percent if percent > 10.0 => format!(
+                    " Other readings would explain it as well ({percent:.0} % of what is likely): \
+                     run the loop again if these are right."
+                ),
+                _ => String::new(),
+            };
+            format!(
+                "One of the marked rows, if one reading is wrong; nothing tells for certain \
+                 which.{others}"
+            )
+        }
     };
     Some(view! { <p class="book-suspect" id="book-blame">{words}</p> })
 }

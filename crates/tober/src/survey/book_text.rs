@@ -53,6 +53,9 @@ pub struct FieldBookText {
     /// For each row of the book the elevation that whoever wrote it computed; empty where none
     /// stands.
     pub carried: Vec<String>,
+    /// Lines of benchmarks whose elevation was taken for a computed one, that checks nothing: the
+    /// page carries its elevations from row to row, and this one is what the readings give.
+    pub computed_benchmarks: Vec<usize>,
 }
 
 /// How a field book begins, a line each: what to show to somebody whose file is none.
@@ -109,8 +112,10 @@ pub fn read_field_book(text: &str, units: Option<LengthStyle>) -> Option<FieldBo
             passed_over: Vec::new(),
             unread_columns: Vec::new(),
             carried: Vec::new(),
+            computed_benchmarks: Vec::new(),
         },
         header,
+        from_elevations: Vec::new(),
         known: Vec::new(),
         has_numbers: Vec::new(),
     };
@@ -149,10 +154,7 @@ impl FieldBookText {
             let off = (own.into_iter().flatten())
                 .map(|own| (own - carried).abs())
                 .reduce(f64::min)?;
-            // As exactly as it was written down.
-            let decimals = written.trim().split(['.', ',']).nth(1).map_or(0, str::len);
-            let step = parse_length("1", units).ok()? / libm::pow(10.0, decimals as f64);
-            (off > step + 1e-9).then(|| BadLine {
+            (off > last_digit(written, units)?).then(|| BadLine {
                 line: *line,
                 words: format!(
                     "the book says {written}, and its readings give {}",
@@ -164,12 +166,26 @@ impl FieldBookText {
     }
 }
 
+/// What one in the last digit of a decimal number is, metres: as exactly as it was written down.
+fn last_digit(written: &str, units: LengthStyle) -> Option<f64> {
+    let decimals = written.trim().split(['.', ',']).nth(1).map_or(0, str::len);
+    let one = parse_length("1", units).ok()?;
+    Some(one / libm::pow(10.0, decimals as f64) + 1e-9)
+}
+
 /// A setting: a key, a colon or an equals sign, a value.
 fn setting(line: &str) -> Option<(String, String)> {
     let (key, value) = line.split('#').next()?.split_once([':', '='])?;
     // A spreadsheet fills its rows up with separators.
     let value = value.trim().trim_end_matches([',', ';', '\t']).trim();
     Some((key.trim().to_lowercase(), value.to_owned()))
+}
+
+/// Whether a point is called a benchmark; `name` in small letters.
+fn is_benchmark(name: &str) -> bool {
+    ["bm", "tbm", "bench"]
+        .iter()
+        .any(|word| name.starts_with(word))
 }
 
 /// What a line above the table has in it when it is meant for a setting.
@@ -180,6 +196,8 @@ struct Reader {
     header: Header,
     /// Points that are known already, in small letters.
     known: Vec<String>,
+    /// Rows below the first whose known elevation stands in a column of elevations.
+    from_elevations: Vec<usize>,
     /// For every column, whether a number stands in it.
     has_numbers: Vec<bool>,
 }
@@ -297,12 +315,47 @@ impl Reader {
 
     /// The book, and the columns that hold numbers and were not read.
     fn done(mut self) -> FieldBookText {
-        let columns = self.header.columns.iter().zip(self.header.written);
+        let columns = self.header.columns.iter().zip(&self.header.written);
         let unread = (columns.zip(&self.has_numbers))
             .filter(|((title, _), has_number)| title.is_none() && **has_number)
-            .map(|((_, written), _)| written);
+            .map(|((_, written), _)| written.clone());
         self.read.unread_columns = unread.collect();
+        self.tell_computed_benchmarks();
         self.read
+    }
+
+    /// On a page that carries its elevations down, that of a benchmark in a later row may be what
+    /// is known of it or what the readings gave. Where it is just that, it is no check.
+    fn tell_computed_benchmarks(&mut self) {
+        let is_carried = self.read.carried.iter().any(|text| !text.is_empty());
+        if !is_carried || self.from_elevations.is_empty() {
+            return;
+        }
+        let mut unknown = self.read.book.clone();
+        for row in &self.from_elevations {
+            if let Some(row) = unknown.rows.get_mut(*row) {
+                row.known.clear();
+            }
+        }
+        let (units, reduced) = (unknown.units, unknown.reduce());
+        for row in &self.from_elevations {
+            let (Some(written), Some(carried), Some(own), Some(line)) = (
+                self.read.book.rows.get_mut(*row),
+                self.read.carried.get_mut(*row),
+                reduced.rows.get(*row).and_then(|row| row.elevation),
+                self.read.lines.get(*row),
+            ) else {
+                continue;
+            };
+            let is_own = parse_length(&written.known, units)
+                .ok()
+                .zip(last_digit(&written.known, units))
+                .is_some_and(|(known, step)| (known - own.0).abs() <= step);
+            if is_own {
+                *carried = std::mem::take(&mut written.known);
+                self.read.computed_benchmarks.push(*line);
+            }
+        }
     }
 
     /// What stands in the column of known elevations. A column of elevations may be a computed
@@ -313,11 +366,12 @@ impl Reader {
             return row.known.clone();
         }
         let name = row.point.to_lowercase();
-        let is_benchmark =
-            name.starts_with("bm") || name.starts_with("tbm") || name.starts_with("bench");
         let is_first = self.read.book.rows.is_empty();
-        if (is_benchmark || is_first) && !self.known.contains(&name) {
+        if (is_benchmark(&name) || is_first) && !self.known.contains(&name) {
             self.known.push(name);
+            if !is_first {
+                self.from_elevations.push(self.read.book.rows.len());
+            }
             return elevation.to_owned();
         }
         String::new()
@@ -409,6 +463,28 @@ mod tests {
         assert_eq!(read.bad_lines.len(), 1);
         assert_eq!(read.bad_lines[0].line, 10);
         assert!(read.units_were_stated);
+    }
+
+    #[test]
+    fn an_elevation_carried_to_a_benchmark_checks_nothing() {
+        let page = |last: &str| {
+            let text = format!(
+                "point bs fs elevation\nBM1 1.500 - 100.000\nTP 1.400 1.000 100.500\nBM2 - 1.300 {last}\n"
+            );
+            let read = read_field_book(&text, None).unwrap();
+            (
+                read.computed_benchmarks.clone(),
+                read.book.reduce().standing(),
+            )
+        };
+        use crate::survey::Standing;
+        assert_eq!(page("100.600"), (vec![4], Standing::NotChecked));
+        assert_eq!(page("100.603"), (vec![], Standing::Closes));
+        assert_eq!(page("-"), (vec![], Standing::NotChecked));
+        // No elevation is carried to the turning point: what stands there is known.
+        let text = "point bs fs elev\nBM1 1.500 - 100.000\nTP 1.4 1.0 -\nBM2 - 1.3 100.600\n";
+        let read = read_field_book(text, None).unwrap();
+        assert_eq!(read.book.reduce().standing(), Standing::Closes);
     }
 
     #[test]

@@ -135,8 +135,8 @@ fn title(field: &str) -> Option<Title> {
     }
     let joined: String = words.concat();
     sight(&joined).or_else(|| {
-        let of_points = words
-            .iter()
+        let of_points = std::iter::once(&joined)
+            .chain(&words)
             .find_map(|word| kind(word).filter(|_| word.chars().count() > 1 || is_plain(word)));
         Some(match of_points? {
             Kind::Name => Title::Point,
@@ -256,6 +256,10 @@ mod tests {
             (
                 "Station\tB.S. (+)\tH.I.\tF.S. (-)\tElev (ft)",
                 vec![Point, Backsight, Computed, Foresight, Elevation],
+            ),
+            (
+                "Stn\tB.S.\tI.S.\tF.S.\tH.I.\tR.L.",
+                vec![Point, Backsight, Between, Foresight, Computed, Elevation],
             ),
             (
                 "Sta., +, HI, −, Elev.",
