@@ -304,7 +304,12 @@ async fn things_are_put_on_the_lot_by_pressing_on_the_plan() -> Result<()> {
     browser.wait_until(&format!("{signs} === 1")).await?;
     // A disconnect is the shown ride's, until it is told to be no ride's.
     let words = "document.querySelector('.ways').textContent";
-    ensure!(!text(&browser, ".ways").await?.contains("nobody has told"));
+    ensure!(
+        !text(&browser, ".ways")
+            .await?
+            .contains("which ride it cuts off")
+    );
+    look_at(&browser, "disconnect-swing").await?;
     browser
         .find(By::Css("#thing-supplies input"))
         .await?
@@ -314,6 +319,70 @@ async fn things_are_put_on_the_lot_by_pressing_on_the_plan() -> Result<()> {
         .wait_until(&format!(
             "{words}.includes('nobody has told which ride it cuts off')"
         ))
+        .await?;
+    browser.assert_clean(&page).await
+}
+
+/// Looks at a thing among those that are put down.
+async fn look_at(browser: &Browser, id: &str) -> Result<()> {
+    browser
+        .execute(
+            "const things = document.getElementById('thing');
+             things.value = arguments[0];
+             things.dispatchEvent(new Event('change', { bubbles: true }));",
+            vec![json!(id)],
+        )
+        .await?;
+    Ok(())
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_rope_has_two_ends_and_a_line_is_told_what_it_supplies() -> Result<()> {
+    let (page, browser) = open(Screen::Desk).await?;
+    browser
+        .execute("document.getElementById('things').open = true;", vec![])
+        .await?;
+    let ropes = "document.querySelectorAll('#plan .rope').length";
+    click(&browser, "add-rope").await?;
+    browser.wait_until(&format!("{ropes} === 2")).await?;
+    let plan = browser.find(By::Id("plan")).await?;
+    // One press for each end.
+    for (x, told) in [
+        (-160, "Now press at the other end"),
+        (-60, "Press on the plan"),
+    ] {
+        let chain = browser.action_chain();
+        let chain = chain.move_to_element_with_offset(&plan, x, 120);
+        chain.click().perform().await?;
+        let place = "document.getElementById('thing-place').textContent.trim()";
+        browser
+            .wait_until(&format!("{place} === {}", json!(told)))
+            .await?;
+    }
+    let length = "Math.abs(document.querySelectorAll('#plan .rope-end')[3].getAttribute('cx')
+         - document.querySelectorAll('#plan .rope-end')[2].getAttribute('cx'))";
+    let length = value(&browser, length).await?.as_f64().context("no ends")?;
+    ensure!((length - 100.0).abs() < 2.0, "{length}");
+    let marked = browser.find(By::Id("thing-marked")).await?;
+    marked.scroll_into_view().await?;
+    marked.click().await?;
+    browser
+        .wait_until("document.querySelectorAll('#plan .rope-flag').length === 2")
+        .await?;
+    // The line along the north side supplies the ride: the site that is kept says so.
+    look_at(&browser, "north-line").await?;
+    browser
+        .wait_until("document.querySelector('#thing-supplies input:not(:checked)')")
+        .await?;
+    browser
+        .find(By::Css("#thing-supplies input"))
+        .await?
+        .click()
+        .await?;
+    browser
+        .wait_until(
+            "JSON.parse(localStorage.getItem('tober.site')).features.overhead_lines[0].supplies?.[0] === 'swing'",
+        )
         .await?;
     browser.assert_clean(&page).await
 }

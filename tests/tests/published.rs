@@ -239,6 +239,15 @@ fn a_disconnect_at_hand() {
     assert!(rule.source.contains("525.21"), "{}", rule.source);
 }
 
+/// COMAR 09.12.62.16 B(2): ropes and braces not across pedestrian ways, or marked; read. Above heads
+/// is 80 in, ADA Standards (2010) 307.4; memory.
+#[test]
+fn ropes_over_ways() {
+    let rule = rule("rope-over-way");
+    assert!((rule.required / INCH - 80.0).abs() < 1e-9);
+    assert!(rule.source.contains("COMAR 09.12.62.16 B(2)") && rule.source.contains("307.4"));
+}
+
 /// Wisconsin SPS 334.24(3): a fence turns back a ball of 4 in; read.
 #[test]
 fn a_fence_turns_back_a_ball() {

@@ -8,7 +8,7 @@ use serde::Serialize;
 use tober::assess::{Assessment, Verdict};
 use tober::clearance::{
     Asks, AtHand, ClearanceRow, CordCheck, FAR, FAR_LINE, LotClearance, NotChecked, Passage,
-    RuleInForce, WayCheck, WayKind,
+    RopeCheck, RuleInForce, WayCheck, WayKind,
 };
 use tober::fence::Openings;
 use tober::site::Site;
@@ -67,6 +67,7 @@ pub(crate) struct Record<'a> {
     passages: Vec<&'a Passage>,
     cords: Vec<&'a CordCheck>,
     at_hand: Vec<&'a AtHand>,
+    ropes: Vec<&'a RopeCheck>,
     /// What gets through the fences of which somebody has told.
     fences: Vec<FenceRow<'a>>,
     rules: &'a [RuleInForce],
@@ -156,6 +157,11 @@ impl<'a> Record<'a> {
         let cords: Vec<&CordCheck> = cords.filter(|_| asked(Asks::Electrician)).collect();
         let at_hand = assessment.at_hand.iter();
         let at_hand: Vec<&AtHand> = at_hand.filter(|it| asked(it.asks)).collect();
+        let ropes = assessment.ropes.iter();
+        let crosses = |it: &&RopeCheck| {
+            it.crossings.is_empty() || it.crossings.iter().any(|it| asked(it.asks))
+        };
+        let ropes: Vec<&RopeCheck> = ropes.filter(crosses).collect();
         let fences = assessment
             .rides
             .iter()
@@ -177,6 +183,7 @@ impl<'a> Record<'a> {
             .chain(passages.iter().map(|passage| passage.verdict))
             .chain(cords.iter().filter_map(|cord| cord.verdict))
             .chain(at_hand.iter().map(|it| it.verdict))
+            .chain(ropes.iter().map(|it| it.verdict))
             .chain(fences.iter().filter_map(|it| it.openings.verdict));
         Record {
             site: &assessment.site,
@@ -188,6 +195,7 @@ impl<'a> Record<'a> {
             passages,
             cords,
             at_hand,
+            ropes,
             fences,
             rules: &assessment.rules,
             not_checked: &assessment.not_checked,
@@ -257,6 +265,10 @@ impl<'a> Record<'a> {
             let at_hand = self.at_hand.iter();
             let at_hand = at_hand.map(|it| of_at_hand(it, units, &rules));
             sections.push(heading("At the operator's hand", "-") + &at_hand.collect::<String>());
+        }
+        if !self.ropes.is_empty() {
+            let ropes = self.ropes.iter().map(|it| of_rope(it, units, &rules));
+            sections.push(heading("Ropes and braces", "-") + &ropes.collect::<String>());
         }
         if !self.fences.is_empty() {
             let fences = self.fences.iter().map(|it| of_fence(it, units, &rules));
@@ -504,6 +516,35 @@ fn of_at_hand(check: &AtHand, units: LengthStyle, rules: &Rules<'_>) -> String {
     );
     for note in &check.notes {
         text += &item("    ", &format!("{note}."));
+    }
+    text
+}
+
+fn of_rope(rope: &RopeCheck, units: LengthStyle, rules: &Rules<'_>) -> String {
+    let marked = if rope.marked { "marked" } else { "not marked" };
+    let crosses = match rope.crossings.as_slice() {
+        [] => " It crosses no walkway, fire lane or gate.",
+        _ => "",
+    };
+    let mut text = item(
+        "  ",
+        &format!("{}: {}, {marked}.{crosses}", rope.name, rope.verdict.word()),
+    );
+    for crossing in &rope.crossings {
+        text += &item(
+            "    ",
+            &format!(
+                "Over the {} {}, at {} east, {} north: {} up, {} is asked for, rule {}: {}.",
+                crossing.over.words(),
+                crossing.name,
+                units.format(crossing.at.x),
+                units.format(crossing.at.y),
+                words::or_not_known(crossing.height, |height| units.format_down(height)),
+                units.format_up(crossing.required),
+                rules.number(&crossing.rule),
+                crossing.verdict.word(),
+            ),
+        );
     }
     text
 }

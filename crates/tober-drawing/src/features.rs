@@ -3,7 +3,7 @@
 use tober::Point;
 use tober::site::{
     BreaklineKind, Building, BuriedService, Cover, Disconnect, Extinguisher, FireLane, FuelStore,
-    Gate, OverheadLine, PowerSource, Site, Tree,
+    Gate, OverheadLine, PowerSource, Rope, Site, Tree,
 };
 use tober::units::LengthStyle;
 
@@ -55,6 +55,9 @@ pub(crate) fn standing(svg: &mut Svg, labels: &mut Labels, site: &Site, view: &V
     }
     for extinguisher in &features.extinguishers {
         extinguisher_sign(svg, labels, extinguisher, view);
+    }
+    for rope in &features.ropes {
+        rope_line(svg, rope, view);
     }
     for disconnect in &features.disconnects {
         disconnect_sign(svg, labels, disconnect, view);
@@ -127,6 +130,19 @@ fn words(svg: &mut Svg, labels: &mut Labels, site: &Site, style: LengthStyle, vi
         let at = view.px(extinguisher.at);
         let name = named(&extinguisher.name, "Extinguisher");
         label_beside(svg, labels, view, "extinguisher", at, 17.0, &name);
+    }
+    for rope in &features.ropes {
+        let name = named(&rope.name, "Rope");
+        let marked = if rope.marked { " · marked" } else { "" };
+        let text = format!("{name}{marked}");
+        label_along(
+            svg,
+            labels,
+            view,
+            "rope",
+            &[rope.from.at, rope.to.at],
+            &text,
+        );
     }
     for disconnect in &features.disconnects {
         let at = view.px(disconnect.at);
@@ -379,6 +395,35 @@ fn disconnect_sign(svg: &mut Svg, labels: &mut Labels, it: &Disconnect, view: &V
         .stroke(place(0.0, 3.0), place(0.0, 7.0));
     svg.path("disconnect-switch", &switch);
     labels.take(Area::around(at, 14.0, 16.0));
+}
+
+/// A thin line from end to end; small flags along one that is marked.
+fn rope_line(svg: &mut Svg, rope: &Rope, view: &View) {
+    /// From one flag to the next, pixels.
+    const FLAG_STEP: f64 = 22.0;
+    let (from, to) = (view.px(rope.from.at), view.px(rope.to.at));
+    let mut line = PathData::new();
+    line.stroke(from, to);
+    svg.path("rope", &line);
+    svg.circle("rope-end", from, 2.2);
+    svg.circle("rope-end", to, 2.2);
+    let Some(ahead) = from.towards(to).filter(|_| rope.marked) else {
+        return;
+    };
+    let mut flags = PathData::new();
+    // Only those that show: a rope may be far longer than the drawing.
+    let count = (from.distance(to) / FLAG_STEP).min(400.0) as u32;
+    for flag in 1..=count {
+        let at = from.along(ahead, (f64::from(flag) - 0.5) * FLAG_STEP);
+        if view.shows(at, 8.0) {
+            flags.ring([
+                at,
+                Px::new(at.x + 5.0, at.y + 2.5),
+                Px::new(at.x, at.y + 6.0),
+            ]);
+        }
+    }
+    svg.path("rope-flag", &flags);
 }
 
 /// Stakes: a small wedge each, its tip where it is driven.

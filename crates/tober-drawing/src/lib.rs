@@ -23,6 +23,7 @@ mod features;
 mod furniture;
 mod labels;
 mod loads;
+mod profile;
 mod ride;
 mod side;
 mod svg;
@@ -33,6 +34,7 @@ mod words;
 
 pub use backdrop::Backdrop;
 pub use loads::{load_bar, load_limit, load_scale};
+pub use profile::{describe_section, section_view};
 pub use side::{Pair, describe_side, side_svg, side_view};
 pub use terrain::Terrain;
 pub use verdict::mark_svg;

@@ -694,7 +694,7 @@ impl<'a> Scene<'a> {
             Against::FireLane => "fire-lane",
             Against::Building => "building",
             Against::Tree => "tree",
-            Against::OverheadLine => "wire",
+            Against::OverheadLine | Against::Rope => "wire",
             Against::PowerSource => "power",
             Against::FuelStore => "fuel",
             _ => "",

@@ -109,6 +109,8 @@ impl RowKey {
 pub(crate) struct Placing {
     /// The feature's id.
     pub(crate) id: String,
+    /// Which of its places: a rope has one at each end.
+    pub(crate) place: usize,
 }
 
 /// Handles to everything that the page shows. Copies are the same store.
@@ -148,6 +150,8 @@ pub(crate) struct Store {
     pub(crate) cross: RwSignal<bool>,
     /// Where one more shot is worth most, for the site that was asked about.
     pub(crate) next_shot: RwSignal<Option<(Arc<Site>, NextShot)>>,
+    /// The ends of the section that is looked at.
+    pub(crate) section: RwSignal<[Option<Point>; 2]>,
     /// A point file that has been opened and not yet been taken in.
     pub(crate) import: RwSignal<Option<Arc<OpenedPoints>>>,
     /// Which long work is going on, by its number.
@@ -221,6 +225,7 @@ impl Store {
             probe: RwSignal::new(None),
             cross: RwSignal::new(false),
             next_shot: RwSignal::new(None),
+            section: RwSignal::new([None; 2]),
             import: RwSignal::new(None),
             work: StoredValue::new(0),
             wanted: StoredValue::new(None),

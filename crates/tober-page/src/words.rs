@@ -138,7 +138,9 @@ fn count(assessment: &Assessment, verdict: Verdict) -> usize {
         _ => 0,
     };
     let rides = assessment.rides.iter().map(checks).sum::<usize>();
-    ways + passages + books + cords + at_hand + lot + rides
+    let ropes = assessment.ropes.iter();
+    let ropes = ropes.filter(|it| it.verdict == verdict).count();
+    ways + passages + books + cords + at_hand + ropes + lot + rides
 }
 
 /// What is spoken after a move.

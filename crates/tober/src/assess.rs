@@ -10,8 +10,8 @@ use serde::{Deserialize, Serialize};
 use crate::Point;
 use crate::clearance::{
     Against, AtHand, ClearanceRow, CordCheck, LotClearance, NotChecked, Parts, Passage,
-    PlacedConsole, PlacedSpace, PlacedStake, RuleInForce, Shape, WayCheck, WayKind, at_hand,
-    clearances, cords, in_force, lot_clearances, not_checked, passages, ways,
+    PlacedConsole, PlacedSpace, PlacedStake, RopeCheck, RuleInForce, Shape, WayCheck, WayKind,
+    at_hand, clearances, cords, in_force, lot_clearances, not_checked, passages, ropes, ways,
 };
 use crate::envelope::{Envelope, Heights, OverGround, over_ground};
 use crate::fence::{self, Enclosed, FencePlan};
@@ -92,6 +92,9 @@ pub struct Assessment {
     /// What every operator must have at hand, as far as the site has it drawn.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub at_hand: Vec<AtHand>,
+    /// Every rope, and the ways that it crosses.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub ropes: Vec<RopeCheck>,
     /// What fuel, generators and the stakes of tents keep from other things of the lot.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub lot_clearances: Vec<LotClearance>,
@@ -116,6 +119,10 @@ impl Assessment {
             Against::Walkway => way(WayKind::Walkway),
             Against::FireLane => way(WayKind::FireLane),
             Against::Gate => !self.passages.is_empty(),
+            Against::Rope => {
+                let mut crossings = self.ropes.iter().flat_map(|it| &it.crossings);
+                crossings.any(|it| it.rule == rule.id)
+            }
             Against::FenceOpening => {
                 let mut fences = self.rides.iter().map(|ride| &ride.fence);
                 fences.any(|fence| fence.openings.verdict.is_some())
@@ -273,6 +280,7 @@ pub fn assess(site: &Site) -> Assessment {
         .iter()
         .map(|ride| ride.console.unwrap_or_else(|| ride.placement.hub()));
     let cords = cords(site, &parts, &consoles.collect::<Vec<_>>());
+    let ropes = ropes(site, &rules);
     let lot_clearances = lot_clearances(site, &rules);
     let judged = rides
         .iter()
@@ -281,6 +289,7 @@ pub fn assess(site: &Site) -> Assessment {
         .chain(passages.iter().map(|passage| passage.verdict))
         .chain(cords.iter().filter_map(|cord| cord.verdict))
         .chain(at_hand.iter().map(|it| it.verdict))
+        .chain(ropes.iter().map(|it| it.verdict))
         .chain(lot_clearances.iter().map(|it| it.row.verdict));
     let cautions = words::cautions(&rides);
     Assessment {
@@ -297,6 +306,7 @@ pub fn assess(site: &Site) -> Assessment {
         passages,
         cords,
         at_hand,
+        ropes,
         lot_clearances,
         rules,
         load_rules,

@@ -375,7 +375,7 @@ fn other_in_plan(row: &ClearanceRow, site: &Site, assessment: &Assessment) -> Ve
             let gate = &features.gates[0];
             vec![rounded(line(&[gate.from, gate.to]), 0.0)]
         }
-        Against::Extinguisher | Against::Disconnect | Against::FenceOpening => {
+        Against::Extinguisher | Against::Disconnect | Against::FenceOpening | Against::Rope => {
             panic!("no distance is kept to what is at hand: {row:?}")
         }
     }

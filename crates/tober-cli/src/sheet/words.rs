@@ -160,6 +160,7 @@ pub(crate) fn against(against: Against) -> &'static str {
         Against::Extinguisher => "extinguisher",
         Against::Disconnect => "disconnect",
         Against::FenceOpening => "opening of a fence",
+        Against::Rope => "rope",
     }
 }
 

@@ -1,9 +1,10 @@
 //! Things that the checks need to know of: put on the lot, moved by pressing on the plan or by
-//! typing, named, told what they supply, taken away.
+//! typing, named, told what they supply, taken away. What is drawn elsewhere and only has to be
+//! told what it supplies (power sources, overhead lines) is told here as well.
 
 use leptos::prelude::*;
 use tober::Point;
-use tober::site::{Disconnect, Extinguisher, Features, Site};
+use tober::site::{Disconnect, Extinguisher, Features, Rope, RopeEnd, Site};
 use tober::units::parse_length;
 
 use crate::browser;
@@ -11,20 +12,28 @@ use crate::field::Field;
 use crate::parts::icon;
 use crate::state::{Placing, Store, store};
 
-/// Which kind of thing.
+/// Which kind of thing can be put down.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Kind {
     Extinguisher,
     Disconnect,
+    Rope,
 }
 
+/// How high the far end of a new rope is tied, metres.
+const TIED: f64 = 3.0;
+
+/// How far off the far end of a new rope is, metres.
+const LONG: f64 = 3.0;
+
 impl Kind {
-    const ALL: [Kind; 2] = [Kind::Extinguisher, Kind::Disconnect];
+    const ALL: [Kind; 3] = [Kind::Extinguisher, Kind::Disconnect, Kind::Rope];
 
     fn word(self) -> &'static str {
         match self {
             Kind::Extinguisher => "Fire extinguisher",
             Kind::Disconnect => "Disconnect",
+            Kind::Rope => "Rope or brace",
         }
     }
 
@@ -33,6 +42,7 @@ impl Kind {
         match self {
             Kind::Extinguisher => "extinguisher",
             Kind::Disconnect => "disconnect",
+            Kind::Rope => "rope",
         }
     }
 
@@ -47,6 +57,17 @@ impl Kind {
                 at,
                 supplies: vec![ride],
             }),
+            Kind::Rope => features.ropes.push(Rope {
+                id,
+                name,
+                from: RopeEnd { at, height: 0.0 },
+                to: RopeEnd {
+                    at: Point::new(at.x + LONG, at.y),
+                    height: TIED,
+                },
+                sag: None,
+                marked: false,
+            }),
         }
     }
 }
@@ -57,8 +78,12 @@ struct Listed {
     word: &'static str,
     id: String,
     name: String,
-    /// Where it stands.
-    at: Point,
+    /// Where it is: one place, both ends of a rope, none of what is drawn elsewhere.
+    places: Vec<Point>,
+    /// Heights of both ends of a rope, metres.
+    heights: Vec<f64>,
+    /// Whether a rope is marked.
+    marked: Option<bool>,
     /// Ids of the rides that it supplies or cuts off, where it does such a thing.
     supplies: Option<Vec<String>>,
 }
@@ -74,63 +99,133 @@ impl Listed {
     }
 }
 
-/// Everything that is put down here.
+/// Everything that can be told of here.
 fn listed(site: &Site) -> Vec<Listed> {
     let features = &site.file().features;
-    let extinguishers = features.extinguishers.iter().map(|it| Listed {
-        word: Kind::Extinguisher.word(),
-        id: it.id.clone(),
-        name: it.name.clone(),
-        at: it.at,
+    let listed = |word, id: &String, name: &String| Listed {
+        word,
+        id: id.clone(),
+        name: name.clone(),
+        places: Vec::new(),
+        heights: Vec::new(),
+        marked: None,
         supplies: None,
+    };
+    let sources = features.power_sources.iter().map(|it| Listed {
+        supplies: Some(it.supplies.clone()),
+        ..listed("Power source", &it.id, &it.name)
+    });
+    let lines = features.overhead_lines.iter().map(|it| Listed {
+        supplies: Some(it.supplies.clone()),
+        ..listed("Overhead line", &it.id, &it.name)
+    });
+    let extinguishers = features.extinguishers.iter().map(|it| Listed {
+        places: vec![it.at],
+        ..listed(Kind::Extinguisher.word(), &it.id, &it.name)
     });
     let disconnects = features.disconnects.iter().map(|it| Listed {
-        word: Kind::Disconnect.word(),
-        id: it.id.clone(),
-        name: it.name.clone(),
-        at: it.at,
+        places: vec![it.at],
         supplies: Some(it.supplies.clone()),
+        ..listed(Kind::Disconnect.word(), &it.id, &it.name)
     });
-    extinguishers.chain(disconnects).collect()
+    let ropes = features.ropes.iter().map(|it| Listed {
+        places: vec![it.from.at, it.to.at],
+        heights: vec![it.from.height, it.to.height],
+        marked: Some(it.marked),
+        ..listed(Kind::Rope.word(), &it.id, &it.name)
+    });
+    let put_down = extinguishers.chain(disconnects).chain(ropes);
+    sources.chain(lines).chain(put_down).collect()
 }
 
 /// What can be changed of a thing.
 struct Handles<'f> {
     name: &'f mut String,
-    at: &'f mut Point,
+    places: Vec<&'f mut Point>,
+    heights: Vec<&'f mut f64>,
+    marked: Option<&'f mut bool>,
     supplies: Option<&'f mut Vec<String>>,
 }
 
-fn handles<'f>(features: &'f mut Features, id: &str) -> Option<Handles<'f>> {
-    let mut extinguishers = features.extinguishers.iter_mut();
-    if let Some(it) = extinguishers.find(|it| it.id == id) {
-        return Some(Handles {
-            name: &mut it.name,
-            at: &mut it.at,
+impl<'f> Handles<'f> {
+    fn of(name: &'f mut String) -> Handles<'f> {
+        Handles {
+            name,
+            places: Vec::new(),
+            heights: Vec::new(),
+            marked: None,
             supplies: None,
-        });
+        }
     }
-    let mut disconnects = features.disconnects.iter_mut();
-    let it = disconnects.find(|it| it.id == id)?;
-    Some(Handles {
-        name: &mut it.name,
-        at: &mut it.at,
-        supplies: Some(&mut it.supplies),
-    })
+}
+
+fn handles<'f>(features: &'f mut Features, id: &str) -> Option<Handles<'f>> {
+    let extinguishers = features.extinguishers.iter_mut().map(|it| {
+        let handles = Handles {
+            places: vec![&mut it.at],
+            ..Handles::of(&mut it.name)
+        };
+        (&it.id, handles)
+    });
+    let disconnects = features.disconnects.iter_mut().map(|it| {
+        let handles = Handles {
+            places: vec![&mut it.at],
+            supplies: Some(&mut it.supplies),
+            ..Handles::of(&mut it.name)
+        };
+        (&it.id, handles)
+    });
+    let ropes = features.ropes.iter_mut().map(|it| {
+        let handles = Handles {
+            places: vec![&mut it.from.at, &mut it.to.at],
+            heights: vec![&mut it.from.height, &mut it.to.height],
+            marked: Some(&mut it.marked),
+            ..Handles::of(&mut it.name)
+        };
+        (&it.id, handles)
+    });
+    let sources = features.power_sources.iter_mut().map(|it| {
+        let handles = Handles {
+            supplies: Some(&mut it.supplies),
+            ..Handles::of(&mut it.name)
+        };
+        (&it.id, handles)
+    });
+    let lines = features.overhead_lines.iter_mut().map(|it| {
+        let handles = Handles {
+            supplies: Some(&mut it.supplies),
+            ..Handles::of(&mut it.name)
+        };
+        (&it.id, handles)
+    });
+    let put_down = extinguishers.chain(disconnects).chain(ropes);
+    let mut all = put_down.chain(sources).chain(lines);
+    let found = all.find(|(its, _)| *its == id);
+    found.map(|(_, handles)| handles)
 }
 
 fn remove(features: &mut Features, id: &str) {
     features.extinguishers.retain(|it| it.id != id);
     features.disconnects.retain(|it| it.id != id);
+    features.ropes.retain(|it| it.id != id);
 }
 
-/// Puts what is being placed where the plan was pressed.
+/// Puts what is being placed where the plan was pressed; after one end of a rope comes the other.
 pub(crate) fn put(store: &Store, placing: &Placing, at: Point) {
+    let mut places = 0;
     store.change_file(|file| {
-        if let Some(thing) = handles(&mut file.features, &placing.id) {
-            *thing.at = at;
+        if let Some(mut thing) = handles(&mut file.features, &placing.id) {
+            places = thing.places.len();
+            if let Some(place) = thing.places.get_mut(placing.place) {
+                **place = at;
+            }
         }
     });
+    let next = placing.place + 1;
+    store.placing.set((next < places).then(|| Placing {
+        id: placing.id.clone(),
+        place: next,
+    }));
 }
 
 /// How far from the operator a new thing is put, metres: an arm's length outside the station.
@@ -181,7 +276,7 @@ pub(super) fn Things() -> impl IntoView {
     let add = move |kind: Kind| {
         if let Some(id) = add(&store, kind) {
             picked.set(Some(id.clone()));
-            store.placing.set(Some(Placing { id }));
+            store.placing.set(Some(Placing { id, place: 0 }));
         }
     };
     let choices = move || {
@@ -201,7 +296,7 @@ pub(super) fn Things() -> impl IntoView {
         <details class="things" id="things">
             <summary>"Draw on the lot"</summary>
             <p class="hint">
-                "What these checks need to know of. Each is put down beside the operator; then press on the plan where it is."
+                "What these checks need to know of. Each is put down beside the operator; then press on the plan where it is, for a rope at both ends."
             </p>
             <div class="thing-kinds">
                 {Kind::ALL
@@ -228,7 +323,21 @@ pub(super) fn Things() -> impl IntoView {
     }
 }
 
-/// One thing: its name, its place, what it supplies, and taking it away.
+/// Ids and labels of the fields of each place: east, north, height.
+const FIELDS: [[(&str, &str); 3]; 2] = [
+    [
+        ("thing-east", "East"),
+        ("thing-north", "North"),
+        ("thing-height", "Height"),
+    ],
+    [
+        ("thing-east-2", "Other end, east"),
+        ("thing-north-2", "Other end, north"),
+        ("thing-height-2", "Other end, height"),
+    ],
+];
+
+/// One thing: its name, its places, what it supplies, and taking it away.
 #[component]
 fn Editing(id: String, shown: Memo<Option<Listed>>) -> impl IntoView {
     let store = store();
@@ -239,21 +348,96 @@ fn Editing(id: String, shown: Memo<Option<Listed>>) -> impl IntoView {
             *thing.name = typed.trim().to_owned();
         })
     };
-    let coordinate = move |read: fn(&Point) -> f64| {
-        Signal::derive(move || {
-            let at = shown.get().map(|it| it.at);
-            at.map_or_else(String::new, |at| store.style().format(read(&at)))
+    // How many places and heights a thing has never changes.
+    let first = shown.get_untracked();
+    let count = |of: fn(&Listed) -> usize| first.as_ref().map_or(0, of);
+    let (places, heights) = (count(|it| it.places.len()), count(|it| it.heights.len()));
+    let is_rope = first.as_ref().is_some_and(|it| it.marked.is_some());
+    let fields = FIELDS.iter().enumerate().take(places).map(|(place, keys)| {
+        let [east, north, height] = *keys;
+        let at = move |read: fn(&Point) -> f64| {
+            length(store, shown, move |it| it.places.get(place).map(read))
+        };
+        let put = move |write: fn(&mut Point, f64)| {
+            commit(store, id, move |thing, metres| {
+                if let Some(at) = thing.places.get_mut(place) {
+                    write(at, metres);
+                }
+            })
+        };
+        let height = (place < heights).then(|| {
+            let shown = length(store, shown, move |it| it.heights.get(place).copied());
+            let commit = commit(store, id, move |thing, metres| {
+                if let Some(height) = thing.heights.get_mut(place) {
+                    **height = metres;
+                }
+            });
+            view! { <Field id=height.0 label=height.1 value=shown commit/> }
+        });
+        view! {
+            <Field id=east.0 label=east.1 value=at(|at| at.x) commit=put(|at, metres| at.x = metres)/>
+            <Field id=north.0 label=north.1 value=at(|at| at.y) commit=put(|at, metres| at.y = metres)/>
+            {height}
+        }
+    });
+    let fields = fields.collect_view();
+    let tools = (places > 0).then(|| view! { <Tools id/> });
+    let marked = is_rope.then(|| view! { <Marked id shown/> });
+    view! {
+        <div class="fields">
+            <Field id="thing-name" label="Name" value=name commit=Callback::new(rename)/>
+            {fields}
+        </div>
+        {marked}
+        <Supplies id shown/>
+        {tools}
+    }
+}
+
+/// A length of a thing as it is written.
+fn length(
+    store: Store,
+    shown: Memo<Option<Listed>>,
+    read: impl Fn(&Listed) -> Option<f64> + Send + Sync + 'static,
+) -> Signal<String> {
+    Signal::derive(move || {
+        let metres = shown.with(|it| read(it.as_ref()?));
+        metres.map_or_else(String::new, |metres| store.style().format(metres))
+    })
+}
+
+/// Takes a typed length into a thing.
+fn commit(
+    store: Store,
+    id: StoredValue<String>,
+    write: impl Fn(&mut Handles<'_>, f64) + Send + Sync + 'static,
+) -> Callback<String, Result<(), String>> {
+    Callback::new(move |typed: String| {
+        let metres = parse_length(&typed, store.style()).map_err(|error| error.to_string())?;
+        change(&store, &id.get_value(), |mut thing| {
+            write(&mut thing, metres)
         })
-    };
-    let commit = move |write: fn(&mut Point, f64)| {
-        Callback::new(move |typed: String| {
-            let metres = parse_length(&typed, store.style()).map_err(|error| error.to_string())?;
-            change(&store, &id.get_value(), |thing| write(thing.at, metres))
-        })
-    };
+    })
+}
+
+/// Pressing on the plan, and taking it away.
+#[component]
+fn Tools(id: StoredValue<String>) -> impl IntoView {
+    let store = store();
     let pressed = move || store.placing.with(Option::is_some);
+    let words = move || {
+        let place = store.placing.with(|it| it.as_ref().map(|it| it.place));
+        match place {
+            None => "Press on the plan",
+            Some(0) => "Press on the plan now",
+            Some(_) => "Now press at the other end",
+        }
+    };
     let place = move |_| {
-        let placing = Placing { id: id.get_value() };
+        let placing = Placing {
+            id: id.get_value(),
+            place: 0,
+        };
         store
             .placing
             .update(|now| *now = now.is_none().then_some(placing));
@@ -261,27 +445,40 @@ fn Editing(id: String, shown: Memo<Option<Listed>>) -> impl IntoView {
     let take_away = move |_| {
         store.placing.set(None);
         store.change_file(|file| id.with_value(|id| remove(&mut file.features, id)));
-        browser::focus("things");
+        browser::focus("thing");
     };
     view! {
-        <div class="fields">
-            <Field id="thing-name" label="Name" value=name commit=Callback::new(rename)/>
-            <Field id="thing-east" label="East" value=coordinate(|at| at.x)
-                commit=commit(|at, metres| at.x = metres)/>
-            <Field id="thing-north" label="North" value=coordinate(|at| at.y)
-                commit=commit(|at, metres| at.y = metres)/>
-        </div>
-        <Supplies id shown/>
         <div class="thing-tools">
             <button type="button" class="button" id="thing-place"
                 aria-pressed=move || pressed().to_string() on:click=place>
-                {icon("target")}
-                {move || if pressed() { "Press on the plan now" } else { "Press on the plan" }}
+                {icon("target")}{words}
             </button>
             <button type="button" class="button" id="thing-remove" on:click=take_away>
                 {icon("trash")}"Take it away"
             </button>
         </div>
+    }
+}
+
+/// Whether a rope is marked.
+#[component]
+fn Marked(id: StoredValue<String>, shown: Memo<Option<Listed>>) -> impl IntoView {
+    let store = store();
+    let marked = move || shown.with(|it| it.as_ref().is_some_and(|it| it.marked == Some(true)));
+    let toggle = move |event: web_sys::Event| {
+        let is_on = event_target_checked(&event);
+        // A rope takes either.
+        let _ = change(&store, &id.get_value(), |thing| {
+            if let Some(marked) = thing.marked {
+                *marked = is_on;
+            }
+        });
+    };
+    view! {
+        <label class="choice">
+            <input type="checkbox" id="thing-marked" prop:checked=marked on:change=toggle/>
+            <span>"Marked, so that nobody walks into it"</span>
+        </label>
     }
 }
 

@@ -5,7 +5,7 @@ use leptos::prelude::*;
 use tober::Point;
 use tober::assess::{Assessment, Verdict};
 use tober::clearance::{
-    Asks, AtHand, CordCheck, LotClearance, Measure, Passage, WayCheck, WayKind,
+    Asks, AtHand, CordCheck, LotClearance, Measure, Passage, RopeCheck, WayCheck, WayKind,
 };
 use tober::fence::Openings;
 use tober::units::LengthStyle;
@@ -39,7 +39,8 @@ pub(super) fn all(assessment: &Assessment) -> Vec<Told> {
     let fences = assessment.rides.iter();
     let fences = fences.filter_map(|ride| of_fence(&ride.name, &ride.fence.openings, style));
     let lot = ways.chain(passages).chain(cords);
-    lot.chain(at_hand).chain(fences).collect()
+    let ropes = assessment.ropes.iter().map(|it| of_rope(it, style));
+    lot.chain(at_hand).chain(fences).chain(ropes).collect()
 }
 
 /// How those came out that somebody asks for.
@@ -194,6 +195,39 @@ fn of_at_hand(check: &AtHand, style: LengthStyle) -> Told {
         asks: check.asks,
         verdict: Some(check.verdict),
         facts: fact.into_iter().chain(notes).collect(),
+        sides: Vec::new(),
+    }
+}
+
+fn of_rope(rope: &RopeCheck, style: LengthStyle) -> Told {
+    let mut facts = vec![(
+        match (rope.crossings.is_empty(), rope.marked) {
+            (true, _) => "crosses no walkway, fire lane or gate".to_owned(),
+            (_, true) => "marked".to_owned(),
+            (_, false) => "not marked".to_owned(),
+        },
+        None,
+    )];
+    facts.extend(rope.crossings.iter().map(|crossing| {
+        let height = crossing
+            .height
+            .map_or("at a height that is not known".to_owned(), |it| {
+                format!("{} up", style.format_down(it))
+            });
+        let words = format!(
+            "{height} over the {} {}, of {} needed",
+            crossing.over.words(),
+            crossing.name,
+            style.format_up(crossing.required)
+        );
+        (words, Some(crossing.at))
+    }));
+    let worst = rope.crossings.iter().max_by_key(|it| it.verdict);
+    Told {
+        name: format!("Rope: {}", rope.name),
+        asks: worst.map_or(Asks::Access, |it| it.asks),
+        verdict: Some(rope.verdict),
+        facts,
         sides: Vec::new(),
     }
 }

@@ -116,7 +116,7 @@ pub(super) fn overhead(site: &Site, path: &[Point], width: f64, head: f64) -> Ov
 
 /// What is left under a piece of a wire, from one distance along its span to another, metres;
 /// `None` where any of the ground beneath is not surveyed.
-fn under_wire(
+pub(super) fn under_wire(
     ground: &Ground,
     wire: &Wire,
     (start, along): (Point, Step),

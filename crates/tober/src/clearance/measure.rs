@@ -375,7 +375,7 @@ impl<'a> Judge<'a> {
         let mut notes: Vec<&str> = obstacle.assumed.into_iter().collect();
         let has_height = matches!(
             obstacle.against,
-            Against::Building | Against::Tree | Against::OverheadLine
+            Against::Building | Against::Tree | Against::OverheadLine | Against::Rope
         );
         if has_height && own.parts.envelope.datum.is_none() {
             notes.push("the ride's own height is not known: measured in plan");

@@ -10,7 +10,7 @@
 //! unknown voltage meets every rule for lines. The row's note says so.
 //!
 //! Beside the distances stand the ways that are kept free ([`ways`]), the way from gate to gate
-//! ([`passages`]), the power cords ([`cords`]) and what every operator must have at hand
+//! ([`passages`]), the power cords ([`cords`]), ropes across ways ([`ropes()`]) and what every operator must have at hand
 //! ([`at_hand`]).
 //!
 //! Fuel, generators and the stakes of tents keep their distances whatever the rides do
@@ -30,6 +30,7 @@ mod obstacle;
 mod parts;
 mod passages;
 mod plane;
+mod ropes;
 mod route;
 mod rulebook;
 mod sight;
@@ -49,6 +50,7 @@ pub(crate) use obstacle::Surroundings;
 pub use parts::{Parts, PlacedConsole, PlacedSpace, PlacedStake};
 pub use passages::{Passage, passages};
 pub use plane::{Separation, Shape, contains, within};
+pub use ropes::{RopeCheck, RopeCrossing, RopeOver, ropes};
 pub use rulebook::{Asks, NotChecked, Rule, When, in_force, not_checked, rulebook};
 pub(crate) use solid::Solid;
 pub use ways::{Pinch, SteepPlace, WayCheck, WayKind, ways};
@@ -94,6 +96,8 @@ pub enum Against {
     Disconnect,
     /// What gets through a ride's fence.
     FenceOpening,
+    /// A rope or a brace.
+    Rope,
 }
 
 /// Which part of the ride a clearance is measured from; or what else on the lot.

@@ -4,11 +4,14 @@
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{PointDistance, RTree};
 
+use super::ropes::Strung;
 use super::{Against, Shape, Solid};
 use crate::Point;
 use crate::envelope::{Heights, Wire};
 use crate::ground::Ground;
-use crate::site::{Building, BuriedService, Features, LinePoint, OverheadLine, PowerKind, Tree};
+use crate::site::{
+    Building, BuriedService, Features, LinePoint, OverheadLine, PowerKind, Rope, Tree,
+};
 
 /// A feature, ready to be measured to.
 #[derive(Clone, Debug)]
@@ -142,6 +145,7 @@ fn obstacles(features: &Features, ground: &Ground) -> Vec<Obstacle> {
                 .iter()
                 .map(|it| overhead_line(it, ground)),
         )
+        .chain(features.ropes.iter().map(|it| rope(it, ground)))
         .collect()
 }
 
@@ -262,6 +266,17 @@ fn tree(tree: &Tree, ground: &Ground) -> Obstacle {
             };
             obstacle.solids = vec![Solid::upright(trunk, below), Solid::upright(canopy, above)];
         }
+        None => obstacle.assumed = Some(NO_GROUND),
+    }
+    obstacle
+}
+
+fn rope(rope: &Rope, ground: &Ground) -> Obstacle {
+    let ends = [rope.from.at, rope.to.at];
+    let line = Shape::band(&ends, 0.0);
+    let mut obstacle = flat(Against::Rope, &rope.id, &rope.name, line);
+    match Strung::new(rope, ground).wire {
+        Some(wire) => obstacle.solids = vec![Solid::wire(wire)],
         None => obstacle.assumed = Some(NO_GROUND),
     }
     obstacle

@@ -138,6 +138,7 @@ const RHODE_ISLAND: &str = "Rhode Island Gen. Laws § 23-34.1-9(h)";
 const RHODE_ISLAND_EXTINGUISHER: &str = "Rhode Island Gen. Laws § 23-34.1-9(g)";
 const NEC_DISCONNECT: &str = "NEC (NFPA 70) 525.21 (525.30 in earlier editions)";
 const WISCONSIN: &str = "Wisconsin SPS 334.24(3)";
+const COMAR: &str = "COMAR 09.12.62.16 B(2), read; above heads: ADA Standards (2010) 307.4, 80 in";
 const NEC_LOW: &str = "NEC (NFPA 70) 525.5(B)(1)";
 const NEC_HIGH: &str = "NEC (NFPA 70) 525.5(B)(2)";
 const OSHA: &str = "29 CFR 1926.1408 Table A";
@@ -714,6 +715,28 @@ static RULES: &[Rule] = &{
             ELECTRICIAN,
         ),
         rule(
+            "rope-over-way",
+            "Ropes and braces over walkways and gates keep above heads, or are marked",
+            &[],
+            Against::Rope,
+            When::Always,
+            True,
+            80.0 / 12.0 * FOOT,
+            (COMAR, Memory),
+            WALKERS,
+        ),
+        rule(
+            "rope-moving",
+            "Moving parts to a rope or a brace",
+            MOVING,
+            Against::Rope,
+            When::Always,
+            True,
+            3.0 * FOOT,
+            (PRACTICE, Practice),
+            RIDE_MAKER,
+        ),
+        rule(
             "fence-opening",
             "Openings of a ride's fence, and the gap below it, turn back a ball of this size",
             &[],
@@ -867,10 +890,12 @@ pub fn not_checked(file: &SiteFile) -> Vec<NotChecked> {
             "Wisconsin SPS 334.24(3), read",
         ));
     }
-    list.push(not(
-        "Ropes and braces across ways that people walk",
-        "COMAR 09.12.62.16 B(2), read",
-    ));
+    if features.ropes.is_empty() {
+        list.push(not(
+            "Ropes and braces across ways that people walk: the site has none drawn",
+            "COMAR 09.12.62.16 B(2), read",
+        ));
+    }
     list.push(not(
         "Kerbs, steps, ditches and parked vehicles on the way from gate to gate",
         PRACTICE,

@@ -3,6 +3,7 @@
 //! Round things are drawn round from outside, so that nothing is ever taken for smaller than it
 //! is.
 
+use super::ropes::Strung;
 use super::{Parts, Shape};
 use crate::ride::SpaceKind;
 use crate::site::{Building, Site};
@@ -60,7 +61,7 @@ pub(super) fn bounds(places: &[Point]) -> (Point, Point) {
 }
 
 /// Everything that stands on a lot. What hangs lower than `head` above the ground, metres, is in
-/// the way as well.
+/// the way as well; so is a rope, where it is not marked.
 pub(super) fn things(site: &Site, rides: &[Parts], head: f64) -> Vec<Thing> {
     let features = &site.file().features;
     let named = |id: &str, name: &str| if name.is_empty() { id } else { name }.to_owned();
@@ -96,6 +97,13 @@ pub(super) fn things(site: &Site, rides: &[Parts], head: f64) -> Vec<Thing> {
     things.extend(sources.map(|it| feature(&it.id, &it.name, round(it.at, it.radius))));
     let fuel = features.fuel_stores.iter();
     things.extend(fuel.map(|it| feature(&it.id, &it.name, round(it.at, it.radius))));
+    // A low rope trips people; one that is marked they see.
+    let ropes = features.ropes.iter().filter(|it| !it.marked && head > 0.0);
+    things.extend(ropes.flat_map(|it| {
+        let low = Strung::new(it, site.ground()).lower_than(head, site.ground());
+        low.into_iter()
+            .map(|outline| feature(&it.id, &it.name, outline))
+    }));
     things.extend(features.trees.iter().map(|it| {
         let low = it.canopy_underside < head;
         let radius = if low {

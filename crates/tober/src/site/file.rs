@@ -182,6 +182,9 @@ pub struct Features {
     /// Switches that cut a ride off from its power.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub disconnects: Vec<Disconnect>,
+    /// Ropes and braces.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub ropes: Vec<Rope>,
     /// Ways into the lot.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub gates: Vec<Gate>,
@@ -205,6 +208,7 @@ impl Features {
             fuel_stores,
             extinguishers,
             disconnects,
+            ropes,
             gates,
             ground_zones,
         } = self;
@@ -220,6 +224,7 @@ impl Features {
             .chain(fuel_stores.iter().map(|it| &it.id))
             .chain(extinguishers.iter().map(|it| &it.id))
             .chain(disconnects.iter().map(|it| &it.id))
+            .chain(ropes.iter().map(|it| &it.id))
             .chain(gates.iter().map(|it| &it.id))
             .chain(ground_zones.iter().map(|it| &it.id));
         ids.map(String::as_str)
@@ -485,6 +490,40 @@ pub struct Disconnect {
     /// ride that has none of its own.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub supplies: Vec<String>,
+}
+
+/// A rope, a guy, a brace: straight from one end to the other.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Rope {
+    /// Unique among the features.
+    pub id: String,
+    /// What people call it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    /// One end.
+    pub from: RopeEnd,
+    /// The other end.
+    pub to: RopeEnd,
+    /// How far it hangs below the straight line at the middle, metres. Left out for a taut one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sag: Option<f64>,
+    /// Whether it is marked, by flags or padding, so that nobody walks into it.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub marked: bool,
+}
+
+/// An end of a rope.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct RopeEnd {
+    /// Where.
+    #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
+    pub at: Point,
+    /// Height above the ground there, metres; 0 at a stake.
+    pub height: f64,
 }
 
 /// A way into the lot.

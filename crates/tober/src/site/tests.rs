@@ -579,7 +579,7 @@ fn mistakes_of_type() {
             "rides[0].colour",
             json!("red"),
             "rides[0].colour: is \"red\"; expected no such key, but one of id, name, profile, \
-             placement",
+             placement, fence_gaps",
         ),
         (
             "format",
@@ -886,7 +886,7 @@ fn what_is_over_a_limit_is_refused_with_the_limit_named() {
         assert_eq!(found, [expected], "{place}");
     }
     let kinds = tree["features"].as_object().unwrap();
-    assert_eq!(kinds.len(), 11);
+    assert_eq!(kinds.len(), 12);
     for (kind, entries) in kinds {
         let mut tree = green();
         tree["features"][kind] = many(entries[0].clone(), 2_001);

@@ -5,7 +5,7 @@ use super::report::{At, Ids, Number, Quantity, Report, listed, quoted};
 use super::{ROOT, limits, loading};
 use crate::Point;
 use crate::ride::Stake;
-use crate::site::{Building, Features, OverheadLine, SiteFile, Tree};
+use crate::site::{Building, Features, OverheadLine, Rope, SiteFile, Tree};
 
 const WIDTH: Quantity = Quantity::above_zero("a width in metres", limits::WIDTH);
 const RADIUS: Quantity = Quantity::above_zero("a radius in metres", limits::WIDTH);
@@ -93,6 +93,12 @@ pub(super) fn check(report: &mut Report, features: &Features, lot: Option<Extent
         let at = at.item(index);
         checks.names(&at, &it.id, &it.name);
         checks.place(&at, it.at);
+    }
+    let at = root.key("ropes");
+    for (index, rope) in features.ropes.iter().enumerate() {
+        let at = at.item(index);
+        checks.names(&at, &rope.id, &rope.name);
+        checks.rope(&at, rope);
     }
     let at = root.key("gates");
     for (index, gate) in features.gates.iter().enumerate() {
@@ -270,6 +276,24 @@ impl<'f> Checks<'_, 'f> {
     fn place(&mut self, at: &At<'_>, place: Point) {
         if outline::place(self.report, &at.key("at"), place, &IN_LOT) {
             self.near(at, &[place]);
+        }
+    }
+
+    fn rope(&mut self, at: &At<'_>, rope: &Rope) {
+        for (key, end) in [("from", &rope.from), ("to", &rope.to)] {
+            let at = at.key(key);
+            self.place(&at, end.at);
+            self.report
+                .number(&at.key("height"), end.height, &UNDERSIDE);
+        }
+        if rope.from.at == rope.to.at {
+            let expected = "the other end, somewhere else";
+            let at = at.key("to");
+            self.report
+                .error(&at.key("at"), "the same place as from", expected);
+        }
+        if let Some(sag) = rope.sag {
+            self.report.number(&at.key("sag"), sag, &SAG);
         }
     }
 
