@@ -32,6 +32,7 @@ mod fewest;
 mod jacks;
 mod passes;
 mod remedies;
+mod seesaw;
 mod settling;
 mod sinking;
 mod stacks;
@@ -347,14 +348,14 @@ pub struct After {
     /// while the ride is parked.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub loads: Vec<f64>,
-    /// The most that every jack carries at any quarter turn of the act, newtons; looked for where
-    /// one of them carries half of what it may, else empty.
+    /// The most that every jack carries in the act, newtons, where one of them carries more on the
+    /// way than both before and after it; else empty.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub peaks: Vec<f64>,
 }
 
 impl After {
-    /// The most that a jack carries in the act, as far as it was looked for, newtons.
+    /// The most that a jack carries in the act, on the way and in the end, newtons.
     pub fn most(&self, jack: usize) -> Option<f64> {
         let load = self.loads.get(jack).copied()?;
         Some(self.peaks.get(jack).map_or(load, |peak| peak.max(load)))

@@ -450,6 +450,7 @@ mod tests {
 
     use proptest::prelude::*;
 
+    use super::super::seesaw::{self, Seesaw};
     use super::*;
 
     /// How far over its limit any measure gets on the way; 0 when every limit is kept.
@@ -550,6 +551,24 @@ mod tests {
         assert_eq!(quarters, [(0, 10), (1, 20), (0, 20), (1, 20), (0, 10)]);
     }
 
+    /// By hand: 40 quarters of 1 mm at every corner, and from -10 to 10 mm of rack. The first act
+    /// of all goes 10, the last back to the start 10, each other one 20. A corner that is neither
+    /// first nor last takes two; one that is both is turned 10, 20 and 10. So 2 + 2 + 2 + 3.
+    #[test]
+    fn four_corners_by_hand() {
+        let corners = frame([40; 4], [0.0; 4]);
+        let limits = Limits {
+            rack: 0.01,
+            slope: 1.0,
+        };
+        let measures = measures(&corners, &limits);
+        assert_eq!(seesaw::at_least(&corners, &measures), 9);
+        let seesaw = Seesaw::tightest(&corners, &measures).unwrap();
+        assert!(seesaw.acts(8, &[0, 1, 2, 3], None).is_none());
+        let acts = seesaw.acts(9, &[0, 1, 2, 3], None).unwrap();
+        assert!(keeps(&corners, &measures, &acts), "{acts:?}");
+    }
+
     proptest! {
         #[test]
         fn a_pair_takes_the_fewest_acts(
@@ -604,6 +623,33 @@ mod tests {
             if let Some(fewest) = fewest(&corners, &measures, &[0, 1, 2, 3]) {
                 prop_assert!(at_least <= fewest, "{at_least}");
                 prop_assert_eq!(acts.len(), fewest, "{:?}", acts);
+            }
+        }
+
+        /// What is made up of a rack that goes to and fro keeps every limit, makes every turn in as
+        /// many acts as were asked for, and never claims that more are needed than are.
+        #[test]
+        fn a_rack_to_and_fro_is_never_beaten_by_what_it_proves(
+            quarters in prop::array::uniform4(-7..7_i64),
+            from in prop::array::uniform4(-2.0..2.0_f64),
+            rack in 2.0..5.0_f64, slope in 0.0005..0.004_f64,
+        ) {
+            let corners = frame(quarters, from.map(|it| it * 1e-3));
+            let limits = Limits { rack: rack * 1e-3, slope };
+            let measures = measures(&corners, &limits);
+            let Some(fewest) = fewest(&corners, &measures, &[0, 1, 2, 3]) else { return Ok(()) };
+            let least = seesaw::at_least(&corners, &measures);
+            prop_assert!(least <= fewest, "{least} {fewest}");
+            let Some(seesaw) = Seesaw::tightest(&corners, &measures) else { return Ok(()) };
+            for asked in 0..=fewest {
+                let Some(acts) = seesaw.acts(asked, &[0, 1, 2, 3], None) else { continue };
+                prop_assert_eq!(acts.len(), asked);
+                prop_assert!(asked >= fewest, "{acts:?} {fewest}");
+                prop_assert!(keeps(&corners, &measures, &acts), "{acts:?}");
+                for (corner, &asked) in quarters.iter().enumerate() {
+                    let made = acts.iter().filter(|act| act.corner == corner);
+                    prop_assert_eq!(made.map(|act| act.quarters).sum::<i64>(), asked);
+                }
             }
         }
 
