@@ -101,6 +101,7 @@ fn fair() -> Site {
                 kind: None,
                 cord: None,
                 crossings_protected: false,
+                supplies: Vec::new(),
             }),
             5 => features.gates.push(Gate {
                 id,

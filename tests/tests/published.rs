@@ -239,6 +239,18 @@ fn a_disconnect_at_hand() {
     assert!(rule.source.contains("525.21"), "{}", rule.source);
 }
 
+/// NEC 525.11: separate supplies are bonded where structures are under 12 ft apart; read.
+#[test]
+fn bonding_of_separate_supplies() {
+    let rule = rule("bonding");
+    assert_feet(rule.required, 12.0);
+    assert_eq!(
+        (rule.standing, rule.asks),
+        (Standing::Read, Asks::Electrician)
+    );
+    assert!(rule.source.contains("525.11"), "{}", rule.source);
+}
+
 /// COMAR 09.12.62.16 B(2): ropes and braces not across pedestrian ways, or marked; read. Above heads
 /// is 80 in, ADA Standards (2010) 307.4; memory.
 #[test]

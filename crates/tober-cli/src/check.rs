@@ -7,8 +7,8 @@ use clap::ValueEnum;
 use serde::Serialize;
 use tober::assess::{Assessment, Verdict};
 use tober::clearance::{
-    Asks, AtHand, ClearanceRow, CordCheck, FAR, FAR_LINE, LotClearance, NotChecked, Passage,
-    RopeCheck, RuleInForce, WayCheck, WayKind,
+    Asks, AtHand, BondCheck, ClearanceRow, CordCheck, FAR, FAR_LINE, LotClearance, NotChecked,
+    Passage, RopeCheck, RuleInForce, WayCheck, WayKind,
 };
 use tober::fence::Openings;
 use tober::site::Site;
@@ -67,6 +67,7 @@ pub(crate) struct Record<'a> {
     passages: Vec<&'a Passage>,
     cords: Vec<&'a CordCheck>,
     at_hand: Vec<&'a AtHand>,
+    bonds: Vec<&'a BondCheck>,
     ropes: Vec<&'a RopeCheck>,
     /// What gets through the fences of which somebody has told.
     fences: Vec<FenceRow<'a>>,
@@ -157,6 +158,8 @@ impl<'a> Record<'a> {
         let cords: Vec<&CordCheck> = cords.filter(|_| asked(Asks::Electrician)).collect();
         let at_hand = assessment.at_hand.iter();
         let at_hand: Vec<&AtHand> = at_hand.filter(|it| asked(it.asks)).collect();
+        let bonds = assessment.bonds.iter();
+        let bonds: Vec<&BondCheck> = bonds.filter(|it| asked(it.asks)).collect();
         let ropes = assessment.ropes.iter();
         let crosses = |it: &&RopeCheck| {
             it.crossings.is_empty() || it.crossings.iter().any(|it| asked(it.asks))
@@ -183,6 +186,7 @@ impl<'a> Record<'a> {
             .chain(passages.iter().map(|passage| passage.verdict))
             .chain(cords.iter().filter_map(|cord| cord.verdict))
             .chain(at_hand.iter().map(|it| it.verdict))
+            .chain(bonds.iter().map(|it| it.verdict))
             .chain(ropes.iter().map(|it| it.verdict))
             .chain(fences.iter().filter_map(|it| it.openings.verdict));
         Record {
@@ -195,6 +199,7 @@ impl<'a> Record<'a> {
             passages,
             cords,
             at_hand,
+            bonds,
             ropes,
             fences,
             rules: &assessment.rules,
@@ -265,6 +270,10 @@ impl<'a> Record<'a> {
             let at_hand = self.at_hand.iter();
             let at_hand = at_hand.map(|it| of_at_hand(it, units, &rules));
             sections.push(heading("At the operator's hand", "-") + &at_hand.collect::<String>());
+        }
+        if !self.bonds.is_empty() {
+            let bonds = self.bonds.iter().map(|it| of_bond(it, units, &rules));
+            sections.push(heading("Bonding of supplies", "-") + &bonds.collect::<String>());
         }
         if !self.ropes.is_empty() {
             let ropes = self.ropes.iter().map(|it| of_rope(it, units, &rules));
@@ -517,6 +526,29 @@ fn of_at_hand(check: &AtHand, units: LengthStyle, rules: &Rules<'_>) -> String {
     for note in &check.notes {
         text += &item("    ", &format!("{note}."));
     }
+    text
+}
+
+fn of_bond(bond: &BondCheck, units: LengthStyle, rules: &Rules<'_>) -> String {
+    let [one, other] = &bond.names;
+    let [by_one, by_other] = bond.supplied_by.each_ref().map(|ids| match ids.as_slice() {
+        [] => "nobody has told what".to_owned(),
+        ids => words::listed(ids),
+    });
+    let mut text = item(
+        "  ",
+        &format!(
+            "{one} (supplied by {by_one}) and {other} ({by_other}): {}. {} apart; nearer than {} \
+             they are bonded, rule {}.",
+            bond.verdict.word(),
+            units.format_down(bond.apart),
+            units.format_up(bond.within),
+            rules.number(&bond.rule),
+        ),
+    );
+    let confirmed = bond.confirmed.iter().map(|who| format!(": {who}"));
+    let confirmed: String = confirmed.collect();
+    text += &item("    ", &format!("{}{confirmed}.", bond.note));
     text
 }
 

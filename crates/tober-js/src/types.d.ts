@@ -38,14 +38,14 @@ export interface After {
    */
   loads?: number[];
   /**
-   * The most that every jack carries at any quarter turn of the act, newtons; looked for where
-   * one of them carries half of what it may, else empty.
+   * The most that every jack carries in the act, newtons, where one of them carries more on the
+   * way than both before and after it; else empty.
    */
   peaks?: number[];
 }
 
 /** What kind of thing a clearance is measured to. */
-export type Against = "ride" | "lot_line" | "walkway" | "fire_lane" | "building" | "tree" | "overhead_line" | "buried_service" | "cover" | "power_source" | "fuel_store" | "gate" | "extinguisher" | "disconnect";
+export type Against = "ride" | "lot_line" | "walkway" | "fire_lane" | "building" | "tree" | "overhead_line" | "buried_service" | "cover" | "power_source" | "fuel_store" | "gate" | "extinguisher" | "disconnect" | "fence_opening" | "rope";
 
 /** What a misclosure is judged against. */
 export type Allowance = {
@@ -88,6 +88,10 @@ export interface Assessment {
   cords?: CordCheck[];
   /** What every operator must have at hand, as far as the site has it drawn. */
   at_hand?: AtHand[];
+  /** Rides that are to be bonded together, or of which nobody knows. */
+  bonds?: BondCheck[];
+  /** Every rope, and the ways that it crosses. */
+  ropes?: RopeCheck[];
   /** What fuel, generators and the stakes of tents keep from other things of the lot. */
   lot_clearances?: LotClearance[];
   /** The clearance rules in force, with sources and overrides. */
@@ -172,6 +176,40 @@ export interface Block {
   width: number;
   /** How many are on the truck. */
   count: number;
+}
+
+/** Rides whose separate supplies are bonded together: their grounding conductors, at the rides. */
+export interface Bond {
+  /** Ids of the rides that are bonded to each other, two or more. */
+  rides: string[];
+  /** Who confirms it: every output shows it. */
+  reason: string;
+}
+
+/** Two rides that are to be bonded. */
+export interface BondCheck {
+  /** The placed rides' ids. */
+  rides: [string, string];
+  /** What people call them. */
+  names: [string, string];
+  /** What supplies each; empty where nobody has told. */
+  supplied_by: [string[], string[]];
+  /** How near they come, metres; never overstated, negative when they overlap. */
+  apart: number;
+  /** Nearer than this, metres, they are bonded. */
+  within: number;
+  /** The two nearest places, lot frame. */
+  between: [[number, number], [number, number]];
+  /** Who confirms that they are bonded; absent where nobody does. */
+  confirmed: string | null;
+  /** The rule's id. */
+  rule: string;
+  /** Who asks for it. */
+  asks: Asks;
+  /** How it came out. */
+  verdict: Verdict;
+  /** What is to be done or is not known, in plain words. */
+  note: string;
 }
 
 /** A row of the field book. An empty text is an empty field. */
@@ -531,10 +569,23 @@ export interface Features {
   extinguishers?: Extinguisher[];
   /** Switches that cut a ride off from its power. */
   disconnects?: Disconnect[];
+  /** Ropes and braces. */
+  ropes?: Rope[];
   /** Ways into the lot. */
   gates?: Gate[];
   /** Areas of one kind of ground. */
   ground_zones?: GroundZone[];
+}
+
+/** What gets through the panels of a fence. */
+export interface FenceGaps {
+  /**
+   * The largest ball that gets through a panel or between two, metres across. Left out when
+   * nobody has told.
+   */
+  opening?: number | null;
+  /** The gap below a panel on level ground, metres. Left out when nobody has told. */
+  below?: number | null;
 }
 
 /** A closed fence of whole panels. */
@@ -558,7 +609,9 @@ export interface FencePlan {
   clear: number;
   /** Height of a panel, metres. */
   height: number;
-  /** Whether the panels suffice and stand high enough. */
+  /** What gets through it. */
+  openings: Openings;
+  /** Whether the panels suffice, stand high enough, and turn back what they must. */
   verdict: Verdict;
   /** What is short, in plain words; empty when nothing. */
   notes: string[];
@@ -581,6 +634,8 @@ export interface FenceStock {
   panels: number;
   /** How many of them are gates. */
   gates: number;
+  /** What gets through them, as made. */
+  gaps?: FenceGaps;
 }
 
 /** A field book of levelling. */
@@ -1284,7 +1339,7 @@ export type Mark = {
 };
 
 /** How a distance is taken. */
-export type Measure = "horizontal" | "true" | "slope" | "at_most";
+export type Measure = "horizontal" | "true" | "slope" | "at_most" | "ball";
 
 /** Something that is asked for and that is not checked. */
 export interface NotChecked {
@@ -1307,6 +1362,26 @@ export interface Offset {
   along: number;
   /** Distance to the left, metres. */
   across: number;
+}
+
+/** What gets through a fence. */
+export interface Openings {
+  /**
+   * The largest ball that gets through a panel or between two, metres; absent where nobody has
+   * told.
+   */
+  opening: number | null;
+  /**
+   * The largest gap below on the ground here, metres; never understated. Absent where nobody
+   * has told of the panels, or the ground is not surveyed.
+   */
+  below: number | null;
+  /** The ball that must not get through, metres. */
+  ball: number;
+  /** How it came out; absent where nobody has told anything: then it was not checked. */
+  verdict: Verdict | null;
+  /** What lets the ball through, or is not known, in plain words. */
+  notes: string[];
 }
 
 /** An outrigger: folds down and stands on blocking. */
@@ -1458,6 +1533,11 @@ export interface PlacedRide {
   profile: string;
   /** Where it stands. */
   placement: Placement;
+  /**
+   * What gets through its fence, as measured on the panels that came: in place of what the
+   * profile tells.
+   */
+  fence_gaps?: FenceGaps;
 }
 
 /** Where a ride stands and which way it points. */
@@ -1500,6 +1580,8 @@ export interface PowerSource {
   cord?: number | null;
   /** Whether its cord is covered or flown wherever it crosses a walkway or a fire lane. */
   crossings_protected?: boolean;
+  /** Ids of the rides that it supplies with power. Left out when nobody has told. */
+  supplies?: string[];
 }
 
 /** What is compared when two ways to block a frame are, and in which steps. */
@@ -1703,6 +1785,70 @@ export interface RisingArms {
   top_height: number;
 }
 
+/** A rope, a guy, a brace: straight from one end to the other. */
+export interface Rope {
+  /** Unique among the features. */
+  id: string;
+  /** What people call it. */
+  name?: string;
+  /** One end. */
+  from: RopeEnd;
+  /** The other end. */
+  to: RopeEnd;
+  /** How far it hangs below the straight line at the middle, metres. Left out for a taut one. */
+  sag?: number | null;
+  /** Whether it is marked, by flags or padding, so that nobody walks into it. */
+  marked?: boolean;
+}
+
+/** A rope that crosses something. */
+export interface RopeCheck {
+  /** Its id. */
+  id: string;
+  /** What people call it. */
+  name: string;
+  /** Whether it is marked so that nobody walks into it. */
+  marked: boolean;
+  /** What it crosses. */
+  crossings: RopeCrossing[];
+  /** How it came out. */
+  verdict: Verdict;
+}
+
+/** Where a rope crosses a way. */
+export interface RopeCrossing {
+  /** Which kind of way. */
+  over: RopeOver;
+  /** What people call it. */
+  name: string;
+  /** Half-way across, lot frame. */
+  at: [number, number];
+  /**
+   * The least height that it keeps over the ground there, metres; never overstated. Absent
+   * where the ground is not surveyed.
+   */
+  height: number | null;
+  /** The height that is asked for, metres. */
+  required: number;
+  /** The rule's id. */
+  rule: string;
+  /** Who asks for it. */
+  asks: Asks;
+  /** How it came out. */
+  verdict: Verdict;
+}
+
+/** An end of a rope. */
+export interface RopeEnd {
+  /** Where. */
+  at: [number, number];
+  /** Height above the ground there, metres; 0 at a stake. */
+  height: number;
+}
+
+/** What a rope crosses. */
+export type RopeOver = "walkway" | "fire_lane" | "gate";
+
 /** A rule of the rulebook as it stands on this site. */
 export interface RuleInForce {
   /** The rule's id, as `crate::site::ClearanceValue::rule` names it. */
@@ -1841,6 +1987,8 @@ export interface SiteFile {
   blocks?: Block[];
   /** Clearance values that replace the rulebook's. */
   clearance_values?: ClearanceValue[];
+  /** Rides whose separate supplies are bonded together. */
+  bonds?: Bond[];
   /** Values of loads and of the ground that replace the rulebook's. */
   load_values?: LoadValue[];
   /** What crews read on levels and rods once the rides stood, the oldest round first. */

@@ -1,6 +1,7 @@
 //! The organizer's view: every clearance with a side view of the one that is picked, who asks
 //! for it, what would be at another speed, the ways that are kept free, and the record on paper.
 
+mod bonds;
 mod record;
 mod rows;
 mod side;
@@ -68,6 +69,7 @@ pub(crate) fn Clear() -> impl IntoView {
             Some(view! { <p class="hint" id="over-ground">{words}</p> })
         })}
         <ways::Ways filter/>
+        <bonds::Bonds/>
         <things::Things/>
         <section class="on-paper">
             <h3>"On paper"</h3>

@@ -439,6 +439,7 @@ impl Store {
             if ride < file.rides.len() {
                 let gone = file.rides.remove(ride);
                 file.features.forget_ride(&gone.id);
+                file.bonds.retain(|bond| !bond.rides.contains(&gone.id));
             }
         });
     }

@@ -138,9 +138,11 @@ fn count(assessment: &Assessment, verdict: Verdict) -> usize {
         _ => 0,
     };
     let rides = assessment.rides.iter().map(checks).sum::<usize>();
+    let bonds = assessment.bonds.iter();
+    let bonds = bonds.filter(|it| it.verdict == verdict).count();
     let ropes = assessment.ropes.iter();
     let ropes = ropes.filter(|it| it.verdict == verdict).count();
-    ways + passages + books + cords + at_hand + ropes + lot + rides
+    ways + passages + books + cords + at_hand + ropes + bonds + lot + rides
 }
 
 /// What is spoken after a move.

@@ -9,9 +9,10 @@ use serde::{Deserialize, Serialize};
 
 use crate::Point;
 use crate::clearance::{
-    Against, AtHand, ClearanceRow, CordCheck, LotClearance, NotChecked, Parts, Passage,
+    Against, AtHand, BondCheck, ClearanceRow, CordCheck, LotClearance, NotChecked, Parts, Passage,
     PlacedConsole, PlacedSpace, PlacedStake, RopeCheck, RuleInForce, Shape, WayCheck, WayKind,
-    at_hand, clearances, cords, in_force, lot_clearances, not_checked, passages, ropes, ways,
+    at_hand, bonding, clearances, cords, in_force, lot_clearances, not_checked, passages, ropes,
+    ways,
 };
 use crate::envelope::{Envelope, Heights, OverGround, over_ground};
 use crate::fence::{self, Enclosed, FencePlan};
@@ -92,6 +93,9 @@ pub struct Assessment {
     /// What every operator must have at hand, as far as the site has it drawn.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub at_hand: Vec<AtHand>,
+    /// Rides that are to be bonded together, or of which nobody knows.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub bonds: Vec<BondCheck>,
     /// Every rope, and the ways that it crosses.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub ropes: Vec<RopeCheck>,
@@ -119,6 +123,7 @@ impl Assessment {
             Against::Walkway => way(WayKind::Walkway),
             Against::FireLane => way(WayKind::FireLane),
             Against::Gate => !self.passages.is_empty(),
+            Against::Ride => self.bonds.iter().any(|it| it.rule == rule.id),
             Against::Rope => {
                 let mut crossings = self.ropes.iter().flat_map(|it| &it.crossings);
                 crossings.any(|it| it.rule == rule.id)
@@ -253,7 +258,9 @@ pub fn assess(site: &Site) -> Assessment {
         let made = site.profile(index).map(|profile| profile.fence.gaps);
         placed.fence_gaps.or(made.unwrap_or_default())
     });
-    let each = rides.iter_mut().zip(clearances(site, &rules, &parts));
+    let measured = clearances(site, &rules, &parts);
+    let bonds = bonding(site, &rules, &parts, &measured);
+    let each = rides.iter_mut().zip(measured);
     for ((ride, found), gaps) in each.zip(gaps) {
         ride.clearances = found.rows;
         ride.far = found.far;
@@ -290,6 +297,7 @@ pub fn assess(site: &Site) -> Assessment {
         .chain(cords.iter().filter_map(|cord| cord.verdict))
         .chain(at_hand.iter().map(|it| it.verdict))
         .chain(ropes.iter().map(|it| it.verdict))
+        .chain(bonds.iter().map(|it| it.verdict))
         .chain(lot_clearances.iter().map(|it| it.row.verdict));
     let cautions = words::cautions(&rides);
     Assessment {
@@ -306,6 +314,7 @@ pub fn assess(site: &Site) -> Assessment {
         passages,
         cords,
         at_hand,
+        bonds,
         ropes,
         lot_clearances,
         rules,

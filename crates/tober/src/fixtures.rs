@@ -148,6 +148,7 @@ pub(crate) fn flat_lot() -> SiteFile {
             count: 16,
         }],
         clearance_values: Vec::new(),
+        bonds: Vec::new(),
         load_values: Vec::new(),
         level_rounds: Vec::new(),
         groundwork: Vec::new(),

@@ -177,6 +177,7 @@ fn features() -> impl Strategy<Value = Features> {
             kind: None,
             cord: None,
             crossings_protected: false,
+            supplies: Vec::new(),
         }];
         let (id, name) = named("cover");
         let covers = vec![Cover {
@@ -253,6 +254,7 @@ fn scene() -> impl Strategy<Value = SiteFile> {
                 count: 40,
             }],
             clearance_values: Vec::new(),
+            bonds: Vec::new(),
             load_values: Vec::new(),
             level_rounds: Vec::new(),
             groundwork: Vec::new(),

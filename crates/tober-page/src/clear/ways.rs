@@ -5,7 +5,8 @@ use leptos::prelude::*;
 use tober::Point;
 use tober::assess::{Assessment, Verdict};
 use tober::clearance::{
-    Asks, AtHand, CordCheck, LotClearance, Measure, Passage, RopeCheck, WayCheck, WayKind,
+    Asks, AtHand, BondCheck, CordCheck, LotClearance, Measure, Passage, RopeCheck, WayCheck,
+    WayKind,
 };
 use tober::fence::Openings;
 use tober::units::LengthStyle;
@@ -40,7 +41,9 @@ pub(super) fn all(assessment: &Assessment) -> Vec<Told> {
     let fences = fences.filter_map(|ride| of_fence(&ride.name, &ride.fence.openings, style));
     let lot = ways.chain(passages).chain(cords);
     let ropes = assessment.ropes.iter().map(|it| of_rope(it, style));
-    lot.chain(at_hand).chain(fences).chain(ropes).collect()
+    let bonds = assessment.bonds.iter().map(|it| of_bond(it, style));
+    let rest = fences.chain(ropes).chain(bonds);
+    lot.chain(at_hand).chain(rest).collect()
 }
 
 /// How those came out that somebody asks for.
@@ -195,6 +198,36 @@ fn of_at_hand(check: &AtHand, style: LengthStyle) -> Told {
         asks: check.asks,
         verdict: Some(check.verdict),
         facts: fact.into_iter().chain(notes).collect(),
+        sides: Vec::new(),
+    }
+}
+
+fn of_bond(bond: &BondCheck, style: LengthStyle) -> Told {
+    let [one, other] = &bond.names;
+    let (from, to) = bond.between;
+    let apart = format!(
+        "{} apart; nearer than {} they are bonded when they are supplied separately",
+        style.format_down(bond.apart),
+        style.format_up(bond.within)
+    );
+    let told = |(name, ids): (&String, &Vec<String>)| match ids.as_slice() {
+        [] => format!("nobody has told what supplies {name}"),
+        ids => format!("{} supplies {name}", ids.join(", ")),
+    };
+    let supplies = bond.names.iter().zip(&bond.supplied_by).map(told);
+    let mut facts = vec![(apart, Some(from + (to - from) / 2.0))];
+    facts.extend(supplies.map(|words| (words, None)));
+    let confirmed: String = bond
+        .confirmed
+        .iter()
+        .map(|who| format!(": {who}"))
+        .collect();
+    facts.push((format!("{}{confirmed}", bond.note), None));
+    Told {
+        name: format!("Bonding: {one} and {other}"),
+        asks: bond.asks,
+        verdict: Some(bond.verdict),
+        facts,
         sides: Vec::new(),
     }
 }

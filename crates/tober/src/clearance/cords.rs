@@ -296,6 +296,7 @@ mod tests {
             kind: None,
             cord,
             crossings_protected: protected,
+            supplies: Vec::new(),
         });
         file
     }

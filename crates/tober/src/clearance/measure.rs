@@ -1,5 +1,6 @@
 //! Measuring: every part of a ride to everything near that a rule speaks of, each pair once.
 
+use super::bonding::{Beside, supplied_by};
 use super::obstacle::Obstacle;
 use super::parts::{Body, PartBody, PlacedStake};
 use super::plane::within;
@@ -24,10 +25,6 @@ pub const FAR: f64 = 15.0;
 /// The same of an overhead line, which is told of from farther off: nothing else is as deadly.
 pub const FAR_LINE: f64 = 30.0;
 
-/// Structures nearer than this, metres, are bonded when they are supplied separately: NEC 525.11,
-/// 12 ft; read.
-const BONDED_WITHIN: f64 = 12.0 * 0.3048;
-
 /// Up to so many volts a line that supplies a ride is excepted: NEC 525.5(B)(1); memory.
 const SUPPLY_VOLTS: f64 = 600.0;
 
@@ -40,6 +37,8 @@ pub struct Clearances {
     /// How many features and other rides have no row: they keep farther, or no rule speaks of
     /// them.
     pub far: usize,
+    /// Every other ride that was measured, and how near it comes.
+    pub beside: Vec<Beside>,
 }
 
 /// Every clearance of every ride. `rules` are those of [`super::in_force`].
@@ -278,6 +277,8 @@ struct Judge<'a> {
     asked: Vec<Asked<'a>>,
     /// The most that any rule asks for towards each kind of thing.
     most: Vec<(Against, f64)>,
+    /// Rides nearer than this to each other, metres, are bonded when they are supplied separately.
+    bonded_within: f64,
     /// Whether everything has its row, however far it is.
     whole: bool,
 }
@@ -294,11 +295,17 @@ impl<'a> Judge<'a> {
                 None => most.push((it.against, it.most())),
             }
         }
+        let bonded_within = rules.iter().find(|rule| rule.id == "bonding");
+        let bonded_within = bonded_within.map_or(0.0, |rule| rule.required);
+        for (_, most) in most.iter_mut().filter(|(it, _)| *it == Against::Ride) {
+            *most = most.max(bonded_within);
+        }
         let things = site.surroundings().len() + site.file().rides.len();
         Judge {
             site,
             asked,
             most,
+            bonded_within,
             whole: things <= LISTED_WHOLE,
         }
     }
@@ -509,11 +516,23 @@ impl<'a> Judge<'a> {
         let structures = own.bodies.iter().enumerate();
         let apart = structures
             .filter(|(_, body)| matches!(body.part, Part::Moving | Part::Standing))
-            .filter_map(|(index, _)| nearest_of(index).in_plan)
-            .map(|found| found.distance)
-            .fold(f64::INFINITY, f64::min);
-        let bond = ["under 12 ft apart: bond them when they are supplied separately (NEC 525.11)"];
-        let notes: &[&str] = if apart < BONDED_WITHIN { &bond } else { &[] };
+            .map(|(index, _)| nearest_of(index).in_plan);
+        let apart = nearest(apart);
+        clearances.beside.extend(apart.map(|found| Beside {
+            id: other.parts.id.clone(),
+            apart: found.distance,
+            between: (found.from.0, found.to.0),
+        }));
+        // Where the site tells what supplies them, that is judged.
+        let is_told = |ride: &str| !supplied_by(self.site.file(), ride).is_empty();
+        let is_near = apart.is_some_and(|found| found.distance < self.bonded_within);
+        let bond =
+            ["near enough to touch both: bond them when they are supplied separately (NEC 525.11)"];
+        let notes: &[&str] = if is_near && !is_told(&own.parts.id) && !is_told(&other.parts.id) {
+            &bond
+        } else {
+            &[]
+        };
         let pair = Pair {
             against: Against::Ride,
             id: &other.parts.id,

@@ -10,7 +10,8 @@
 //! unknown voltage meets every rule for lines. The row's note says so.
 //!
 //! Beside the distances stand the ways that are kept free ([`ways`]), the way from gate to gate
-//! ([`passages`]), the power cords ([`cords`]), ropes across ways ([`ropes()`]) and what every operator must have at hand
+//! ([`passages`]), the power cords ([`cords`]), ropes across ways ([`ropes()`]), the [`bonding`] of
+//! separate supplies, and what every operator must have at hand
 //! ([`at_hand`]).
 //!
 //! Fuel, generators and the stakes of tents keep their distances whatever the rides do
@@ -22,6 +23,7 @@
 
 mod at_hand;
 mod bends;
+mod bonding;
 mod cords;
 mod cut;
 mod headroom;
@@ -41,6 +43,7 @@ mod ways;
 
 pub use at_hand::{AtHand, HandyKind, at_hand};
 pub use bends::Bend;
+pub use bonding::{Beside, BondCheck, bonding};
 pub use cords::{CordCheck, Crossing, cords};
 pub use cut::{PartInCut, Piece, Upright, cut_feature, cut_near, cut_ride};
 pub use measure::{

@@ -7,6 +7,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::bonding::supplied_by;
 use super::{Against, Measure, Part, RuleInForce, Standing};
 use crate::ride::{FenceGaps, RideClass};
 use crate::site::{ClearanceValue, PlacedRide, PowerKind, SiteFile, find_profile};
@@ -139,6 +140,7 @@ const RHODE_ISLAND_EXTINGUISHER: &str = "Rhode Island Gen. Laws § 23-34.1-9(g)"
 const NEC_DISCONNECT: &str = "NEC (NFPA 70) 525.21 (525.30 in earlier editions)";
 const WISCONSIN: &str = "Wisconsin SPS 334.24(3)";
 const COMAR: &str = "COMAR 09.12.62.16 B(2), read; above heads: ADA Standards (2010) 307.4, 80 in";
+const NEC_BONDING: &str = "NEC (NFPA 70) 525.11";
 const NEC_LOW: &str = "NEC (NFPA 70) 525.5(B)(1)";
 const NEC_HIGH: &str = "NEC (NFPA 70) 525.5(B)(2)";
 const OSHA: &str = "29 CFR 1926.1408 Table A";
@@ -715,6 +717,17 @@ static RULES: &[Rule] = &{
             ELECTRICIAN,
         ),
         rule(
+            "bonding",
+            "Rides that are supplied separately are bonded together where they stand nearer than this",
+            &[],
+            Against::Ride,
+            When::Always,
+            Horizontal,
+            12.0 * FOOT,
+            (NEC_BONDING, Read),
+            ELECTRICIAN,
+        ),
+        rule(
             "rope-over-way",
             "Ropes and braces over walkways and gates keep above heads, or are marked",
             &[],
@@ -865,11 +878,20 @@ pub fn not_checked(file: &SiteFile) -> Vec<NotChecked> {
             "NEC (NFPA 70) 525.21, read",
         ));
     }
-    list.push(not(
-        "Bonding of separate supplies where structures are under 12 ft apart; rows between such \
-         rides say that it is asked for",
-        "NEC (NFPA 70) 525.11, read",
-    ));
+    let mut rides = file.rides.iter();
+    list.push(if rides.all(|ride| !supplied_by(file, &ride.id).is_empty()) {
+        not(
+            "Bonding of separate supplies of tents and stands, where structures are under 12 ft \
+             apart",
+            "NEC (NFPA 70) 525.11, read",
+        )
+    } else {
+        not(
+            "Bonding of separate supplies where structures are under 12 ft apart: the site does \
+             not tell what supplies every ride; rows between such rides say that it is asked for",
+            "NEC (NFPA 70) 525.11, read",
+        )
+    });
     let untold = |ride: &&PlacedRide| {
         let profile = find_profile(file, &ride.profile);
         let made = profile.map_or(FenceGaps::default(), |profile| profile.fence.gaps);

@@ -495,6 +495,7 @@ fn what_a_power_source_is_makes_the_difference() {
             kind,
             cord: None,
             crossings_protected: false,
+            supplies: Vec::new(),
         });
         file.features.buildings.push(shed_at(20.0, 0.0));
         of_the_lot(&assessed(file), "set", "shed")

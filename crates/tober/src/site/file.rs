@@ -60,6 +60,9 @@ pub struct SiteFile {
     /// Clearance values that replace the rulebook's.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub clearance_values: Vec<ClearanceValue>,
+    /// Rides whose separate supplies are bonded together.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub bonds: Vec<Bond>,
     /// Values of loads and of the ground that replace the rulebook's.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub load_values: Vec<LoadValue>,
@@ -235,7 +238,8 @@ impl Features {
     pub fn forget_ride(&mut self, ride: &str) {
         let lines = self.overhead_lines.iter_mut().map(|it| &mut it.supplies);
         let disconnects = self.disconnects.iter_mut().map(|it| &mut it.supplies);
-        for supplies in lines.chain(disconnects) {
+        let sources = self.power_sources.iter_mut().map(|it| &mut it.supplies);
+        for supplies in lines.chain(disconnects).chain(sources) {
             supplies.retain(|id| id != ride);
         }
     }
@@ -456,6 +460,9 @@ pub struct PowerSource {
     /// Whether its cord is covered or flown wherever it crosses a walkway or a fire lane.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub crossings_protected: bool,
+    /// Ids of the rides that it supplies with power. Left out when nobody has told.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub supplies: Vec<String>,
 }
 
 /// A fire extinguisher.
@@ -665,6 +672,17 @@ pub struct Block {
     pub width: f64,
     /// How many are on the truck.
     pub count: u32,
+}
+
+/// Rides whose separate supplies are bonded together: their grounding conductors, at the rides.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Bond {
+    /// Ids of the rides that are bonded to each other, two or more.
+    pub rides: Vec<String>,
+    /// Who confirms it: every output shows it.
+    pub reason: String,
 }
 
 /// A value of loads or of the ground in force here, in place of the rulebook's.

@@ -124,8 +124,40 @@ pub(super) fn supplies(report: &mut Report, file: &SiteFile) {
     let features = &file.features;
     let lines = features.overhead_lines.iter().map(|it| &it.supplies);
     let disconnects = features.disconnects.iter().map(|it| &it.supplies);
+    let sources = features.power_sources.iter().map(|it| &it.supplies);
     each_supplied(report, file, "overhead_lines", lines);
+    each_supplied(report, file, "power_sources", sources);
     each_supplied(report, file, "disconnects", disconnects);
+}
+
+/// Checks that rides which are bonded together are there.
+pub(super) fn bonds(report: &mut Report, file: &SiteFile) {
+    let list = ROOT.key("bonds");
+    let most = limits::BONDS;
+    if file.rides.is_empty() || !report.list(&list, file.bonds.len(), 0, most, "bonds") {
+        return;
+    }
+    for (index, bond) in file.bonds.iter().enumerate() {
+        let item = list.item(index);
+        let at = item.key("rides");
+        if report.list(&at, bond.rides.len(), 2, limits::RIDES, "rides") {
+            known_rides(report, file, &at, &bond.rides);
+        }
+        report.text(&item.key("reason"), &bond.reason);
+    }
+}
+
+fn known_rides(report: &mut Report, file: &SiteFile, list: &At<'_>, ids: &[String]) {
+    for (index, id) in ids.iter().enumerate() {
+        if !file.rides.iter().any(|ride| ride.id == *id) {
+            let known = listed(file.rides.iter().map(|ride| ride.id.as_str()));
+            report.error(
+                &list.item(index),
+                quoted(id),
+                format_args!("the id of a ride of this site: {known}"),
+            );
+        }
+    }
 }
 
 fn each_supplied<'f>(
@@ -139,18 +171,8 @@ fn each_supplied<'f>(
     for (index, ids) in supplies.enumerate() {
         let item = list.item(index);
         let at = item.key("supplies");
-        if !report.list(&at, ids.len(), 0, limits::RIDES, "rides") {
-            continue;
-        }
-        for (index, id) in ids.iter().enumerate() {
-            if !file.rides.iter().any(|ride| ride.id == *id) {
-                let known = listed(file.rides.iter().map(|ride| ride.id.as_str()));
-                report.error(
-                    &at.item(index),
-                    quoted(id),
-                    format_args!("the id of a ride of this site: {known}"),
-                );
-            }
+        if report.list(&at, ids.len(), 0, limits::RIDES, "rides") {
+            known_rides(report, file, &at, ids);
         }
     }
 }

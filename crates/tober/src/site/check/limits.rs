@@ -3,6 +3,9 @@
 //! Far beyond any fairground, and near enough that no file freezes a phone. A file over a limit
 //! is refused with the limit named.
 
+/// Bonds between rides.
+pub const BONDS: usize = 200;
+
 /// Most stakes of a ride or a tent.
 pub const STAKES: usize = 200;
 

@@ -71,6 +71,7 @@ pub(super) fn file(file: &SiteFile) -> Result<Checked, Faults> {
     let reductions = field_books::check(&mut report, file);
     features::check(&mut report, &file.features, lot);
     features::supplies(&mut report, file);
+    features::bonds(&mut report, file);
     profiles(&mut report, file);
     rides(&mut report, file);
     blocks(&mut report, &file.blocks);

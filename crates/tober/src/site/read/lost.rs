@@ -105,8 +105,9 @@ impl Lost {
         let of_profile = (self.keys.iter().chain(self.entries.keys()))
             .any(|lost| lost == "profiles" && place.ends_with("].profile"));
         // A ride that was taken out is no ride that something supplies.
-        let of_ride = (self.keys.iter().chain(self.entries.keys()))
-            .any(|lost| lost == "rides" && place.contains("].supplies["));
+        let of_ride = (self.keys.iter().chain(self.entries.keys())).any(|lost| {
+            lost == "rides" && (place.contains("].supplies[") || place.contains("].rides["))
+        });
         self.keys.iter().any(|key| within(&place, key))
             || of_ride
             || self.entries.keys().any(of_list)
