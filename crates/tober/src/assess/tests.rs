@@ -63,6 +63,17 @@ fn carried(file: &SiteFile, to: impl Fn(Point) -> Point, turn_deg: f64) -> SiteF
         .fuel_stores
         .iter_mut()
         .for_each(|it| it.at = to(it.at));
+    features
+        .extinguishers
+        .iter_mut()
+        .for_each(|it| it.at = to(it.at));
+    features
+        .disconnects
+        .iter_mut()
+        .for_each(|it| it.at = to(it.at));
+    for rope in &mut features.ropes {
+        (rope.from.at, rope.to.at) = (to(rope.from.at), to(rope.to.at));
+    }
     let stakes = features.buildings.iter_mut().flat_map(|it| &mut it.stakes);
     stakes.for_each(|it| it.at = to(it.at));
     for gate in &mut features.gates {
@@ -257,7 +268,7 @@ fn a_lot_that_nobody_has_levelled_is_not_known() {
                 ride.next
             );
             for row in &ride.clearances {
-                let same = |other: &&crate::clearance::ClearanceRow| {
+                let same = |other: &&ClearanceRow| {
                     (other.part, &other.space, &other.against_id, &other.rule)
                         == (row.part, &row.space, &row.against_id, &row.rule)
                 };
