@@ -322,9 +322,9 @@ fn rest(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
     }
 }
 
-/// Degrees of tilt, rounded up: never leveller than it may come to lie.
+/// Degrees of tilt, rounded up: never leveller than it may come to lie. No minus zero.
 fn hundredths_up(degrees: f64) -> f64 {
-    (degrees * 100.0 - 1e-6).ceil() / 100.0
+    (degrees * 100.0 - 1e-6).ceil() / 100.0 + 0.0
 }
 
 /// What every jack and outrigger carries at each stage; all tyres together.

@@ -335,7 +335,7 @@ impl Standing<'_> {
     /// Friction against what pushes it sideways and turns it. `None` where nothing does.
     ///
     /// Sideways, every foot holds in the share that it carries. Turned, it holds in that share
-    /// times its distance from where the weight acts. Both together lie within the friction of
+    /// times its distance from where the weight acts, `Σ N d² = Σ N r² − W · off²` in all. Both together lie within the friction of
     /// every foot, so that the ride can do no worse (the static theorem of limit analysis).
     ///
     /// What pushes at the hub turns the ride as well where the weight acts beside the line of the
@@ -361,12 +361,37 @@ impl Standing<'_> {
         };
         let (nearest, farthest) = (far(f64::min, f64::INFINITY), far(f64::max, 0.0));
         let turn = if torque > 0.0 {
-            let held = (nearest * nearest - off * off).max(0.0);
+            let held = (self.farness(case, nearest, farthest) - off * off).max(0.0);
             torque * (farthest + off) / (holds * held)
         } else {
             0.0
         };
         let used = push + turn;
         (used > 0.0).then(|| 1.0 / used)
+    }
+
+    /// The least that the squares of the feet's distances from the hub come to, each weighed by the
+    /// share of the weight that it carries, metres squared: as much on the nearest feet as they ever
+    /// carry. Where all stand about as far out, the nearest alone says as much.
+    fn farness(&self, case: &Case, nearest: f64, farthest: f64) -> f64 {
+        let plain = nearest * nearest;
+        if nearest >= farthest / 2.0 {
+            return plain;
+        }
+        let Some(found) = self.extremes(case) else {
+            return plain;
+        };
+        let feet = self.supports.iter().zip(&found);
+        let mut feet: Vec<(f64, f64)> = feet
+            .map(|(foot, found)| (foot.at.coords.norm_squared(), found.greatest))
+            .collect();
+        feet.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut left = case.weight;
+        let each = feet.into_iter().map(|(square, greatest)| {
+            let carries = greatest.min(left);
+            left -= carries;
+            square * carries
+        });
+        each.sum::<f64>() / case.weight
     }
 }

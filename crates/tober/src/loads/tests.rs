@@ -8,6 +8,7 @@ use crate::fixtures::{flat_lot, trailer};
 use crate::ride::{Loading, SeatRing, Silhouette, Swing, SwingRow, SwingTable};
 use crate::site::{Block, GivenBearing, Groundwork, LoadValue, SiteFile, Subgrade, Surface};
 use crate::statics::{Load, Support, edges, settle};
+use crate::units::LengthStyle;
 use crate::{Point, Step};
 
 /// The plain trailer with everything stated: 6 t, ten cars of two at 3 m.
@@ -531,6 +532,32 @@ fn how_many_may_go_empty_by_hand() {
     assert!(seen.len() > 4, "all alike would show nothing: {seen:?}");
 }
 
+/// Nothing is told without a sign, in the browser too, where `max` may keep a minus zero.
+#[test]
+fn nothing_has_no_sign() {
+    for nothing in [0.0, -0.0, 1e-9] {
+        for (units, told) in [
+            (LengthStyle::Metres, "0.0 kN"),
+            (LengthStyle::DecimalFeet, "0 lb"),
+        ] {
+            assert_eq!(force_up(nothing, units), told);
+        }
+    }
+}
+
+/// A foot under the middle carries some of the weight, not all of it: the others still keep the
+/// ride from turning.
+#[test]
+fn a_foot_under_the_middle_lets_nothing_slide() {
+    let mut file = loaded();
+    let before = of(file.clone()).sliding.unwrap().value;
+    let mut foot = file.profiles[0].outriggers[0].clone();
+    (foot.id, foot.at) = ("OM".to_owned(), Point::origin());
+    file.profiles[0].outriggers.push(foot);
+    let with = of(file).sliding.unwrap().value;
+    assert!(with > 0.5 * before && with <= before, "{with}, {before}");
+}
+
 proptest! {
     /// Friction from the other side: whatever place the ride is turned about (and slid, which is
     /// turning about a place far off), what the feet resist is `Σ μ N r` and what pushes does
@@ -542,9 +569,15 @@ proptest! {
         riders_toward in 0.0..6.3_f64, wind_toward in 0.0..6.3_f64, lean_toward in 0.0..6.3_f64,
         torque in prop::option::of(100.0..20_000.0_f64), empty in 0..6_u32,
         area in 2.0..40.0_f64, own in (-0.4..0.4_f64, -0.3..0.3_f64),
+        middle in prop::option::of((-0.5..0.5_f64, -0.5..0.5_f64)),
     ) {
         let mut file = loaded();
         let profile = &mut file.profiles[0];
+        if let Some((x, y)) = middle {
+            let mut foot = profile.outriggers[0].clone();
+            (foot.id, foot.at) = ("OM".to_owned(), Point::new(x, y));
+            profile.outriggers.push(foot);
+        }
         profile.loads.torque = Some(torque.unwrap_or(0.0));
         profile.loads.centre = Some(Point::new(own.0, own.1));
         profile.loads.wind.as_mut().unwrap().area = area;

@@ -10,11 +10,13 @@ use crate::units::LengthStyle;
 
 /// A force: kilonewtons with its weight in kilograms, or pounds; rounded up.
 pub fn force_up(newtons: f64, units: LengthStyle) -> String {
+    // Nothing less a hair, rounded up, is minus zero, and which of two zeros is the greater each
+    // machine decides for itself: plus zero it is zero on all of them.
+    let up = |tens: f64| (tens - 1e-6).ceil().max(0.0) + 0.0;
     if units.is_metric() {
-        format!("{:.1} kN", (newtons / 100.0 - 1e-6).ceil().max(0.0) / 10.0)
+        format!("{:.1} kN", up(newtons / 100.0) / 10.0)
     } else {
-        let pounds = newtons / super::POUND;
-        format!("{:.0} lb", (pounds / 10.0 - 1e-6).ceil().max(0.0) * 10.0)
+        format!("{:.0} lb", up(newtons / super::POUND / 10.0) * 10.0)
     }
 }
 
