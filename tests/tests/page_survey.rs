@@ -425,6 +425,35 @@ async fn a_finger_asks_for_a_height() -> Result<()> {
     browser.assert_clean(&page).await
 }
 
+/// A section between a foot by its name and a place that is written: drawn, in words, and as a line
+/// on the plan. Beyond the shots it says that it does not know.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_section_runs_between_two_points() -> Result<()> {
+    let (page, browser) = open(Screen::Desk, "metres").await?;
+    browser
+        .execute("document.getElementById('section').open = true", vec![])
+        .await?;
+    enter(&browser, "section-from", "fl").await?;
+    enter(&browser, "section-to", "30, 25 m").await?;
+    let words = text(&browser, "#section-words").await?;
+    ensure!(
+        words.starts_with("A section of ") && words.contains("than the start"),
+        "{words}"
+    );
+    ensure!(count(&browser, "#section-view svg .side-ground-line").await? == 1);
+    ensure!(count(&browser, "#section-line").await? == 1);
+    browser.take_screenshot("survey-section").await?;
+    enter(&browser, "section-to", "3000, 25").await?;
+    let words = text(&browser, "#section-words").await?;
+    ensure!(words.contains("Not known from "), "{words}");
+    // What is no place is answered, and the section stays.
+    enter(&browser, "section-to", "nobody").await?;
+    let why = text(&browser, "#section-to-error").await?;
+    ensure!(why.contains("no point of a field book"), "{why}");
+    ensure!(count(&browser, "#section-view svg").await? == 1);
+    browser.assert_clean(&page).await
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn the_keyboard_asks_for_heights_too() -> Result<()> {
     let (page, browser) = open(Screen::Desk, "metres").await?;

@@ -10,6 +10,7 @@ mod judging;
 mod marks;
 mod place;
 mod rows;
+mod section;
 
 use std::sync::Arc;
 
@@ -64,6 +65,9 @@ pub(crate) async fn open(store: Store, name: &str, text: String) {
         let bad: String = (read.bad_lines.iter().take(5))
             .map(|bad| format!(" Line {}: {}.", bad.line, bad.words))
             .collect();
+        let cautions: String = (read.cautions(&read.book.reduce()).iter().take(5))
+            .map(|caution| format!(" {caution}"))
+            .collect();
         let units = if read.units_were_stated {
             String::new()
         } else {
@@ -72,7 +76,7 @@ pub(crate) async fn open(store: Store, name: &str, text: String) {
         if add_book(&store, read.book) {
             store.tab.set(Tab::Survey);
             store.notice.set(Some(Notice::Words(format!(
-                "{name} is a field book of {rows} rows; it is in the survey view.{units}{bad}"
+                "{name} is a field book of {rows} rows; it is in the survey view.{units}{bad}{cautions}"
             ))));
         }
         return;
@@ -364,6 +368,7 @@ fn Ground() -> impl IntoView {
             "key H asks by the arrow keys."
         </p>
         <Ask/>
+        <section::Section/>
         <div class="book-tools">
             <button type="button" class="button" id="next-shot"
                 on:click=move |_| ask_next_shot(&store)>

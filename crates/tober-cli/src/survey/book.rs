@@ -3,8 +3,8 @@
 
 use tober::assess::Verdict;
 use tober::survey::{
-    BadLine, Closure, Column as Field, Datum, FieldBook, FieldBookText, ReducedRow, Reduction,
-    SpreadBy, Standing, Suspect,
+    Closure, Column as Field, Datum, FieldBook, FieldBookText, ReducedRow, Reduction, SpreadBy,
+    Standing, Suspect,
 };
 use tober::units::LengthStyle;
 
@@ -15,9 +15,8 @@ use crate::sheet::words;
 /// A field book that was read from text.
 pub(super) fn printed(read: &FieldBookText, choice: &Choice) -> (String, Verdict) {
     let reduction = read.book.reduce();
-    let wrong = read.wrong_elevations(&reduction);
     let mut verdict = verdict(&reduction, !read.bad_lines.is_empty());
-    if !wrong.is_empty() {
+    if !read.wrong_elevations(&reduction).is_empty() {
         verdict = verdict.and(Verdict::Unknown);
     }
     if choice.csv {
@@ -34,26 +33,8 @@ pub(super) fn printed(read: &FieldBookText, choice: &Choice) -> (String, Verdict
     for bad in &read.bad_lines {
         text += &item("", &format!("Line {}: {}.", bad.line, bad.words));
     }
-    for BadLine { line, words } in &wrong {
-        text += &item("", &format!("SLIP OF THE SUMS? Line {line}: {words}."));
-    }
-    if !read.computed_benchmarks.is_empty() {
-        let lines: Vec<String> = (read.computed_benchmarks.iter())
-            .map(usize::to_string)
-            .collect();
-        text += &item(
-            "",
-            &format!(
-                "The elevation in line {} is what the readings give, as on every row of this page: \
-                 taken for computed, it checks nothing. If it is known, write it in a column of \
-                 its own, known.",
-                words::listed(&lines)
-            ),
-        );
-    }
-    if !read.unread_columns.is_empty() {
-        let columns = read.unread_columns.join(", ");
-        text += &item("", &format!("Columns of numbers not read: {columns}."));
+    for caution in read.cautions(&reduction) {
+        text += &item("", &caution);
     }
     if !read.passed_over.is_empty() {
         let lines: Vec<String> = read.passed_over.iter().map(usize::to_string).collect();

@@ -61,7 +61,16 @@ pub(crate) fn Marks() -> impl IntoView {
             }
             draw(mark, at, named)
         });
-        Some(drawn.collect_view())
+        let section = match store.section.get() {
+            [Some(from), Some(to)] => {
+                let [from, to] =
+                    [from, to].map(|end| options.window.to_px(end, options.width, options.height));
+                let line = format!("M{:.1} {:.1}L{:.1} {:.1}", from.x, from.y, to.x, to.y);
+                Some(view! { <path class="section-line" id="section-line" d=line></path> })
+            }
+            _ => None,
+        };
+        Some(view! { {section}{drawn.collect_view()} })
     };
     view! { <g id="survey-marks">{marks}</g> }
 }

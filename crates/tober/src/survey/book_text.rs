@@ -143,6 +143,27 @@ pub fn read_field_book(text: &str, units: Option<LengthStyle>) -> Option<FieldBo
 const LINES_ABOVE: usize = 100;
 
 impl FieldBookText {
+    /// What is to be looked at before the book is relied on, a sentence or two each.
+    pub fn cautions(&self, reduction: &Reduction) -> Vec<String> {
+        let wrong = self.wrong_elevations(reduction).into_iter();
+        let mut cautions: Vec<String> = wrong
+            .map(|BadLine { line, words }| format!("SLIP OF THE SUMS? Line {line}: {words}."))
+            .collect();
+        let computed = self.computed_benchmarks.iter();
+        cautions.extend(computed.map(|line| {
+            format!(
+                "The elevation in line {line} is what the readings give, as on every row of this \
+                 page: taken for computed, it checks nothing. If it is known, write it in a column \
+                 of its own, known."
+            )
+        }));
+        if !self.unread_columns.is_empty() {
+            let columns = self.unread_columns.join(", ");
+            cautions.push(format!("Columns of numbers not read: {columns}."));
+        }
+        cautions
+    }
+
     /// The elevations in the book that its own readings do not give, neither before the adjustment
     /// nor after it, each with its line: a slip of the sums, or of the typing.
     pub fn wrong_elevations(&self, reduction: &Reduction) -> Vec<BadLine> {
