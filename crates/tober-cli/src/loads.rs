@@ -333,7 +333,8 @@ fn acts(ride: &RideAssessment, units: LengthStyle) -> String {
             "  ",
             &format!(
                 "In {}, after each step of the crank order and then of the tear-down, all tyres \
-                 together. While it is parked the jacks carry nothing.",
+                 together. On the way through a step a jack may carry more than before and after: \
+                 its greatest load, above, counts that. While it is parked the jacks carry nothing.",
                 unit(units)
             ),
         )

@@ -15,13 +15,26 @@ use super::passes::{self, Corner, Limits, Sequence, Turned};
 use super::stand::{Stand, TRAVEL_TILT_DEG};
 use super::{Act, ActKind, After, JackSetting, Passes, Way};
 use crate::Point;
-use crate::statics::{Support, settle};
+use crate::statics::{Rest, Support, settle};
 
 /// What a level is foretold to show is told in such steps, degrees and metres: far finer than
 /// anybody reads, and the same wherever the lot lies. Loads are told as they are: rounded they
 /// would not balance.
 const ANGLE_TOLD: f64 = 1e-4;
 const LENGTH_TOLD: f64 = 1e-6;
+
+/// A foot that carries less than this share of the weight counts as hanging, where it is asked
+/// which feet push.
+const NEXT_TO_NOTHING: f64 = 1e-9;
+
+/// A stretch of an act as short as this share of it is not halved.
+const FINE: f64 = 1e-7;
+
+/// Most places of an act that are looked at: each foot that lifts or touches takes two dozen.
+const MOST_LOOKS: usize = 500;
+
+/// Most rounds that jacks are snugged in: two turns, a quarter at a time.
+const MOST_ROUNDS: i64 = 8;
 
 fn foretold(value: f64, step: f64) -> f64 {
     // No minus zero.
@@ -72,15 +85,7 @@ fn build_up(frame: &mut Frame, groups: &[Vec<usize>], tops: &[(Point, f64)]) {
     frame.block(tops);
     frame.crank(ActKind::Lower, groups, |jack| -quarters(jack.turns_down));
     let snug = quarters(frame.stand.profile.levelling.snug_turns);
-    for corner in order() {
-        frame.turn(
-            ActKind::Snug,
-            Turned {
-                corner,
-                quarters: snug,
-            },
-        );
-    }
+    frame.snug(&order().collect::<Vec<_>>(), snug);
 }
 
 /// Back the way it went up: the jacks take the weight before any block comes out.
@@ -248,6 +253,18 @@ impl<'a> Frame<'a> {
             tops: Vec::new(),
             acts: Vec::new(),
             passes: Vec::new(),
+        }
+    }
+
+    /// The same frame with its jacks so far out, nothing done yet.
+    fn at(&self, corners: Vec<Corner>) -> Frame<'a> {
+        Frame {
+            corners,
+            acts: Vec::new(),
+            passes: Vec::new(),
+            tops: self.tops.clone(),
+            racks: self.racks.clone(),
+            ..*self
         }
     }
 
@@ -435,14 +452,7 @@ impl<'a> Frame<'a> {
 
     /// Cranks by a sequence of acts.
     fn cranked_so(&self, cranking: &Cranking, sequence: &Sequence) -> Cranked {
-        let mut frame = Frame {
-            corners: cranking.start.clone(),
-            acts: Vec::new(),
-            passes: Vec::new(),
-            tops: self.tops.clone(),
-            racks: self.racks.clone(),
-            ..*self
-        };
+        let mut frame = self.at(cranking.start.clone());
         for &turned in &sequence.acts {
             frame.turn(cranking.kind, turned);
         }
@@ -460,34 +470,100 @@ impl<'a> Frame<'a> {
         capacity.is_some_and(|capacity| most.any(|most| most > capacity))
     }
 
-    /// The most that every jack carries while one of them is turned so far to where it is now: on
-    /// the way a tyre may come free, and what it gave be given back. Looked for where one carries
-    /// half of what it may.
-    fn peaks(&self, turned: Turned, after: &After) -> Vec<f64> {
-        let half = self.stand.profile.loads.jack_capacity.map(|it| it / 2.0);
+    /// The most that every jack carries while one of them is turned so far to where it is now;
+    /// empty where none carries more on the way than at one of the two ends.
+    ///
+    /// The jack that is turned never does: the energy of the frame at rest is convex in how far a
+    /// jack is out, and its slope is that jack's load, which so only grows while it is wound out.
+    /// Another may: a tyre comes free on the way, and what it gave is given back. As long as the
+    /// same feet push every load is linear in the turn, and where the same feet push at two places
+    /// they do in between. So stretches are halved as long as other feet push at their ends. Nor can
+    /// the frame go over on the way: over which edge it goes hangs on the places of all its feet
+    /// and not on how high they are.
+    fn peaks(&self, turned: Turned) -> Vec<f64> {
+        let weight = self.stand.load.weight;
+        let hair = NEXT_TO_NOTHING * weight;
+        let loads = |back: f64| {
+            let mut corners = self.corners.clone();
+            let corner = corners.get_mut(turned.corner)?;
+            corner.from -= back * turned.quarters as f64 * corner.quarter;
+            Some(self.settled(&corners)?.loads)
+        };
+        let (Some(start), Some(end)) = (loads(1.0), loads(0.0)) else {
+            return Vec::new();
+        };
         let count = self.settings.len();
-        let jacks = after.loads.iter().take(count);
-        if half.is_none_or(|half| jacks.clone().all(|load| *load <= half)) {
+        let ends = start.iter().zip(&end).take(count);
+        let ends: Vec<f64> = ends.map(|(start, end)| start.max(*end)).collect();
+        let mut on_the_way = ends.clone();
+        let mut stretches = vec![((1.0, start), (0.0, end.clone()))];
+        for _ in 0..MOST_LOOKS {
+            let Some((from, to)) = stretches.pop() else {
+                break;
+            };
+            let mut feet = from.1.iter().zip(&to.1);
+            let same = feet.all(|(from, to)| (*from > hair) == (*to > hair));
+            if same || from.0 - to.0 < FINE {
+                continue;
+            }
+            let middle = (from.0 + to.0) / 2.0;
+            let Some(loads) = loads(middle) else {
+                continue;
+            };
+            for (most, load) in on_the_way.iter_mut().zip(&loads) {
+                *most = most.max(*load);
+            }
+            stretches.push((from, (middle, loads.clone())));
+            stretches.push(((middle, loads), to));
+        }
+        let peaks = || on_the_way.iter().zip(&ends).zip(&end);
+        let above = |((most, ends), _): &((&f64, &f64), &f64)| **most > **ends + hair;
+        if !peaks().any(|it| above(&it)) {
             return Vec::new();
         }
-        let mut peaks: Vec<f64> = jacks.copied().collect();
-        let mut corners = self.corners.clone();
-        for _ in 1..turned.quarters.abs() {
-            if let Some(corner) = corners.get_mut(turned.corner) {
-                corner.from -= corner.quarter * turned.quarters.signum() as f64;
-            }
-            let loads = self.rests_with(&corners).map(|it| it.loads);
-            for (peak, load) in peaks.iter_mut().zip(loads.unwrap_or_default()) {
-                *peak = peak.max(load);
-            }
-        }
-        peaks
+        let peak = |it: ((&f64, &f64), &f64)| if above(&it) { *it.0.0 } else { *it.1 };
+        peaks().map(peak).collect()
     }
 
     /// Whether any of these acts overloads a jack.
     fn overloads(&self, acts: &[Act]) -> bool {
         let mut after = acts.iter().filter_map(|act| act.after.as_ref());
         after.any(|after| self.overloaded(after))
+    }
+
+    /// Turns every jack until it just bears. One that is turned all the way while the others do not
+    /// bear yet may carry more than all do in the end: where that is more than it may, they are
+    /// turned in rounds, a part of the way each, in as few rounds as spare them.
+    fn snug(&mut self, order: &[usize], quarters: i64) {
+        let in_rounds = |rounds: i64| {
+            let mut frame = self.at(self.corners.clone());
+            for round in 0..rounds {
+                let quarters = quarters * (round + 1) / rounds - quarters * round / rounds;
+                for &corner in order {
+                    frame.turn(ActKind::Snug, Turned { corner, quarters });
+                }
+            }
+            (frame.acts, frame.corners)
+        };
+        let plain = in_rounds(1);
+        let rounds = if self.overloads(&plain.0) {
+            2..=quarters.abs().min(MOST_ROUNDS)
+        } else {
+            2..=1
+        };
+        let spares = rounds.map(in_rounds).find(|it| !self.overloads(&it.0));
+        if let Some((acts, _)) = &spares {
+            self.passes.push(Passes {
+                kind: ActKind::Snug,
+                acts: acts.len(),
+                at_least: plain.0.len(),
+                group_after_group: false,
+                spares_jacks: true,
+            });
+        }
+        let (acts, corners) = spares.unwrap_or(plain);
+        self.acts.extend(acts);
+        self.corners = corners;
     }
 
     /// Lets the frame down act by act as it was lifted: through states that were all seen to keep
@@ -521,7 +597,7 @@ impl<'a> Frame<'a> {
         corner.quarters -= turned.quarters;
         let mut after = self.rests();
         if let Some(after) = &mut after {
-            after.peaks = self.peaks(turned, after);
+            after.peaks = self.peaks(turned);
         }
         let Some(setting) = self.settings.get(turned.corner) else {
             return;
@@ -544,8 +620,9 @@ impl<'a> Frame<'a> {
         self.rests_with(&self.corners)
     }
 
-    /// How the frame rests with its jacks at other heights; absent where it would overturn.
-    fn rests_with(&self, corners: &[Corner]) -> Option<After> {
+    /// Where it comes to rest with its jacks at other heights, the loads of jacks first, then of the
+    /// outriggers that are blocked, then of tyres; absent where it would overturn.
+    fn settled(&self, corners: &[Corner]) -> Option<Rest> {
         let stand = self.stand;
         let jacks = corners.iter().map(|corner| Support {
             at: corner.at,
@@ -561,7 +638,13 @@ impl<'a> Frame<'a> {
             .chain(feet)
             .chain(stand.tyres.iter().copied())
             .collect();
-        let rest = settle(&stand.load, &supports).ok()?;
+        settle(&stand.load, &supports).ok()
+    }
+
+    /// How the frame rests with its jacks at other heights; absent where it would overturn.
+    fn rests_with(&self, corners: &[Corner]) -> Option<After> {
+        let stand = self.stand;
+        let rest = self.settled(corners)?;
         let ids = self
             .settings
             .iter()
@@ -755,7 +838,7 @@ mod tests {
                         frame.turn(act.kind, Turned { corner, quarters: way });
                         let after = frame.acts.last().unwrap().after.clone().unwrap();
                         if kinds.contains(&act.kind) {
-                            most = after.loads.iter().take(count).copied().fold(most, f64::max);
+                            most = (0..count).filter_map(|jack| after.most(jack)).fold(most, f64::max);
                         }
                     }
                 }
@@ -781,6 +864,135 @@ mod tests {
                     prop_assert!(of(&held) <= most + hair, "{kind:?}: {} over {most}", of(&held));
                 }
             }
+        }
+    }
+
+    /// The frame of a plan, and every act under load: the kind, which jack, how far.
+    fn under_load<'a>(
+        plan: &'a LevelPlan,
+        tops: &'a [(Point, f64)],
+    ) -> impl Iterator<Item = (&'a Act, Turned, &'a [(Point, f64)])> {
+        let mut blocked: &[(Point, f64)] = &[];
+        plan.acts
+            .iter()
+            .chain(&plan.tear_down)
+            .filter_map(move |act| {
+                match act.kind {
+                    ActKind::Block => blocked = tops,
+                    ActKind::Unblock => blocked = &[],
+                    _ => {}
+                }
+                let corner = plan.jacks.iter().position(|jack| jack.id == act.support)?;
+                let way = if act.way == Some(Way::In) { -1 } else { 1 };
+                let quarters = way * quarters(act.turns);
+                act.under_load
+                    .then_some((act, Turned { corner, quarters }, blocked))
+            })
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { max_global_rejects: 100_000, cases: ProptestConfig::default().cases / 4, ..ProptestConfig::default() })]
+        /// At forty places of every act: what is turned carries the more the farther it is out, and
+        /// nothing carries more than before the act, or than is told of it.
+        #[test]
+        fn nothing_on_the_way_is_missed(
+            which in prop::sample::select(vec![0_usize, 1, 3]),
+            heights in prop::collection::vec(-0.06..0.06_f64, 12),
+            along in -0.04..0.04_f64, across in -0.03..0.03_f64,
+            rack in 0.012..0.05_f64, travel in 0.6..3.0_f64, twist in 5.5..7.5_f64,
+        ) {
+            let mut profile = builtin()[which].clone();
+            profile.levelling.rack_limit = rack;
+            profile.levelling.travel_tilt_deg = Some(travel);
+            profile.frame.twist_stiffness = Some(libm::exp10(twist));
+            let under = bumpy(&profile, along, across, &heights);
+            let stand = Stand::new(&profile, &under).unwrap();
+            let plan = LevelPlan::new(&profile, &under, &truck());
+            prop_assume!(plan.verdict == Verdict::Pass);
+            let tops = stand.block(&truck(), true).tops;
+            let mut frame = Frame::new(&stand, &plan.jacks);
+            let hair = 1e-6 * stand.load.weight;
+            for (act, turned, blocked) in under_load(&plan, &tops) {
+                frame.tops = blocked.to_vec();
+                let before = frame.corners.clone();
+                let start = frame.settled(&before).unwrap().loads;
+                let told = act.after.as_ref().unwrap();
+                let mut last = start[turned.corner];
+                for step in 1..=40 {
+                    let mut corners = before.clone();
+                    let corner = &mut corners[turned.corner];
+                    let far = turned.quarters as f64 * corner.quarter;
+                    corner.from += far * f64::from(step) / 40.0;
+                    let loads = frame.settled(&corners).unwrap().loads;
+                    let own = loads[turned.corner];
+                    prop_assert!((own - last) * far.signum() >= -hair, "{last} {own} in {act:?}");
+                    last = own;
+                    for (jack, load) in loads.iter().take(plan.jacks.len()).enumerate() {
+                        let most = told.most(jack).unwrap().max(start[jack]);
+                        prop_assert!(*load <= most + hair, "{jack}: {load} over {most} in {act:?}");
+                    }
+                }
+                frame.turn(act.kind, turned);
+            }
+        }
+
+        /// Where snugging a quarter turn at a time, round by round, spares every jack, the plan
+        /// does; where turning each all the way does, the plan does no more than that.
+        #[test]
+        fn snugging_spares_the_jacks(
+            which in prop::sample::select(vec![0_usize, 1, 3]),
+            heights in prop::collection::vec(-0.06..0.06_f64, 12),
+            along in -0.04..0.04_f64, across in -0.03..0.03_f64,
+            twist in 5.5..7.5_f64, turns in 1..=6_i64, share in -0.2..1.2_f64,
+        ) {
+            let mut profile = builtin()[which].clone();
+            profile.levelling.snug_turns = turns as f64 / 4.0;
+            profile.frame.twist_stiffness = Some(libm::exp10(twist));
+            let under = bumpy(&profile, along, across, &heights);
+            let plan = LevelPlan::new(&profile, &under, &truck());
+            prop_assume!(plan.verdict == Verdict::Pass && !plan.outriggers.is_empty());
+            let tops = Stand::new(&profile, &under).unwrap().block(&truck(), true).tops;
+            let snugs = |most: Option<f64>| {
+                let all = acts_of(&profile, &under, &plan, &tops, (1.0, most));
+                let acts = all.build_up.into_iter().filter(|it| it.kind == ActKind::Snug);
+                (acts.collect::<Vec<_>>(), all.passes)
+            };
+            let count = plan.jacks.len();
+            let hardest = |acts: &[Act]| {
+                let after = acts.iter().filter_map(|act| act.after.as_ref());
+                let loads = after.flat_map(|after| (0..count).filter_map(|jack| after.most(jack)));
+                loads.fold(0.0, f64::max)
+            };
+            let (plain, _) = snugs(None);
+            prop_assert_eq!(plain.len(), count);
+            // Round by round, from where letting down left the frame.
+            let stand = Stand::new(&profile, &under).unwrap();
+            let mut frame = Frame::new(&stand, &plan.jacks);
+            for (act, turned, blocked) in under_load(&plan, &tops) {
+                if act.kind == ActKind::Snug {
+                    break;
+                }
+                frame.tops = blocked.to_vec();
+                frame.turn(act.kind, turned);
+            }
+            frame.acts.clear();
+            for corner in (0..turns).flat_map(|_| groups(&stand).concat()) {
+                frame.turn(ActKind::Snug, Turned { corner, quarters: 1 });
+            }
+            let (long, short) = (hardest(&plain), hardest(&frame.acts));
+            let most = short + share * (long - short);
+            let hair = 1e-3;
+            let (acts, passes) = snugs(Some(most));
+            let found = hardest(&acts);
+            if long <= most - hair {
+                prop_assert_eq!(acts.len(), count);
+            } else if short <= most - hair {
+                prop_assert!(found <= most + hair, "{found} over {most}");
+                let told = passes.iter().find(|it| it.kind == ActKind::Snug);
+                prop_assert!(long <= most + hair || told.is_some_and(|it| it.spares_jacks));
+            }
+            let turned: f64 = acts.iter().map(|act| act.turns).sum();
+            prop_assert_eq!(turned * 4.0, (turns * count as i64) as f64);
         }
     }
 
