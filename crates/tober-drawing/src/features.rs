@@ -17,6 +17,9 @@ const TEXT: f64 = 12.0;
 /// From one edge tick of a fire lane to the next, pixels.
 const TICK_STEP: f64 = 13.0;
 const TICK: f64 = 6.0;
+/// From so many pixels a metre on, what stands beside a console has its name: drawn smaller, the
+/// ride would lie over it.
+const NAMED_FROM: f64 = 24.0;
 
 /// What lies flat under everything: walkways and fire lanes, as bands of their real width.
 pub(crate) fn flat(svg: &mut Svg, site: &Site, view: &View) {
@@ -126,7 +129,8 @@ fn words(svg: &mut Svg, labels: &mut Labels, site: &Site, style: LengthStyle, vi
         let name = named(&fuel.name, "Fuel");
         label_beside(svg, labels, view, "fuel", at, reach, &name);
     }
-    for extinguisher in &features.extinguishers {
+    let is_near = view.length(1.0) >= NAMED_FROM;
+    for extinguisher in features.extinguishers.iter().filter(|_| is_near) {
         let at = view.px(extinguisher.at);
         let name = named(&extinguisher.name, "Extinguisher");
         label_beside(svg, labels, view, "extinguisher", at, 17.0, &name);
@@ -144,7 +148,7 @@ fn words(svg: &mut Svg, labels: &mut Labels, site: &Site, style: LengthStyle, vi
             &text,
         );
     }
-    for disconnect in &features.disconnects {
+    for disconnect in features.disconnects.iter().filter(|_| is_near) {
         let at = view.px(disconnect.at);
         let name = named(&disconnect.name, "Disconnect");
         label_beside(svg, labels, view, "power", at, 17.0, &name);
