@@ -151,7 +151,12 @@ fn draw(svg: &mut Svg, section: &Section, style: LengthStyle, (width, height): (
     svg.text("side-words", end, &style.format(section.length));
     let larger = (room.1 / rise) / (room.0 / section.length.max(1e-6));
     let words = format!("heights {larger:.0} × as large as lengths");
-    svg.text("section-scale", Px::new(LEFT + room.0 / 2.0, base), &words);
+    // Above, where no other words are.
+    svg.text(
+        "section-scale",
+        Px::new(LEFT + room.0 / 2.0, TOP - 6.0),
+        &words,
+    );
 }
 
 #[cfg(test)]
