@@ -546,12 +546,12 @@ impl<'a> Frame<'a> {
             (frame.acts, frame.corners)
         };
         let plain = in_rounds(1);
-        let rounds = if self.overloads(&plain.0) {
-            2..=quarters.abs().min(MOST_ROUNDS)
+        let most = if self.overloads(&plain.0) {
+            quarters.abs().min(MOST_ROUNDS)
         } else {
-            2..=1
+            1
         };
-        let spares = rounds.map(in_rounds).find(|it| !self.overloads(&it.0));
+        let spares = (2..=most).map(in_rounds).find(|it| !self.overloads(&it.0));
         if let Some((acts, _)) = &spares {
             self.passes.push(Passes {
                 kind: ActKind::Snug,
