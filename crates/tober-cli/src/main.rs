@@ -281,7 +281,7 @@ fn run(command: Command) -> Result<Verdict> {
                 csv,
                 section,
             };
-            let (text, verdict) = survey::survey(&file, choice)?;
+            let (text, verdict) = survey::survey(&file, &choice)?;
             print(&text)?;
             Ok(verdict)
         }

@@ -76,7 +76,7 @@ pub(crate) struct Choice {
 }
 
 /// Reads a site's field books, a field book or a point file, and prints what it comes to.
-pub(crate) fn survey(path: &Path, choice: Choice) -> Result<(String, Verdict)> {
+pub(crate) fn survey(path: &Path, choice: &Choice) -> Result<(String, Verdict)> {
     let bytes = input::bytes(path)?;
     let (text, _) = decode(&bytes);
     if text
@@ -84,7 +84,7 @@ pub(crate) fn survey(path: &Path, choice: Choice) -> Result<(String, Verdict)> {
         .trim_start()
         .starts_with('{')
     {
-        return of_site(path, &text, &choice);
+        return of_site(path, &text, choice);
     }
     if let Some(mut read) = read_field_book(&text, choice.unit.map(Unit::of_readings)) {
         if read.book.name.is_empty() {
@@ -97,9 +97,9 @@ pub(crate) fn survey(path: &Path, choice: Choice) -> Result<(String, Verdict)> {
             let reduction = read.book.reduce();
             let spots: Vec<SpotLevel> = reduction.spot_levels().collect();
             let points = Named::of_books([&reduction]);
-            return section::section(&Ground::new(&spots), &points, &choice, read.book.units);
+            return section::section(&Ground::new(&spots), &points, choice, read.book.units);
         }
-        return Ok(book::printed(&read, &choice));
+        return Ok(book::printed(&read, choice));
     }
     let file = read_point_file(
         &text,
@@ -130,14 +130,9 @@ pub(crate) fn survey(path: &Path, choice: Choice) -> Result<(String, Verdict)> {
     if !choice.section.is_empty() {
         let spots: Vec<SpotLevel> = file.spot_levels().collect();
         let ground = Ground::new(&spots);
-        return section::section(
-            &ground,
-            &Named::of_file(&file),
-            &choice,
-            LengthStyle::Metres,
-        );
+        return section::section(&ground, &Named::of_file(&file), choice, LengthStyle::Metres);
     }
-    Ok(points::printed(&file, &choice))
+    Ok(points::printed(&file, choice))
 }
 
 fn of_site(path: &Path, text: &str, choice: &Choice) -> Result<(String, Verdict)> {

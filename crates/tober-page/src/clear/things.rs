@@ -284,7 +284,8 @@ pub(super) fn Things() -> impl IntoView {
         let all = all.get().into_iter();
         all.map(|it| {
             let is_shown = Some(&it.id) == shown.as_ref();
-            view! { <option value=it.id.clone() selected=is_shown>{it.words()}</option> }
+            let words = it.words();
+            view! { <option value=it.id selected=is_shown>{words}</option> }
         })
         .collect_view()
     };
@@ -415,7 +416,7 @@ fn commit(
     Callback::new(move |typed: String| {
         let metres = parse_length(&typed, store.style()).map_err(|error| error.to_string())?;
         change(&store, &id.get_value(), |mut thing| {
-            write(&mut thing, metres)
+            write(&mut thing, metres);
         })
     })
 }

@@ -160,6 +160,7 @@ fn a_lot_raised_is_the_same_lot_higher() {
             let (mut acts, mut loads) = (acts.to_vec(), Vec::new());
             for after in acts.iter_mut().filter_map(|act| act.after.as_mut()) {
                 loads.append(&mut after.loads);
+                loads.append(&mut after.peaks);
             }
             (acts, loads)
         };

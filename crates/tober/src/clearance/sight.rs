@@ -143,7 +143,7 @@ mod tests {
             file.features.buildings.push(Building {
                 id: "tent".to_owned(),
                 name: String::new(),
-                outline: outline.clone(),
+                outline,
                 height: 3.0,
                 underside: None,
                 stakes: Vec::new(),

@@ -71,9 +71,9 @@ pub(super) fn search(
     let values: Vec<f64> = measures.iter().map(|it| it.of(&heights)).collect();
     let seesaw = Seesaw::tightest(corners, measures);
     let most = fewer_than.min(MOST_ACTS);
-    let mut proven = at_least(corners, measures);
-    let mut out_of_time = 0;
-    for allowed in proven..most {
+    let least = at_least(corners, measures);
+    let (mut proven, mut out_of_time) = (least, 0);
+    for allowed in least..most {
         if out_of_time == MOST_GIVEN_UP {
             break;
         }
