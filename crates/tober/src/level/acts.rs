@@ -27,11 +27,14 @@ const LENGTH_TOLD: f64 = 1e-6;
 /// which feet push.
 const NEXT_TO_NOTHING: f64 = 1e-9;
 
-/// A stretch of an act as short as this share of it is not halved.
+/// A stretch of an act as short as this share of it is not looked into.
 const FINE: f64 = 1e-7;
 
-/// Most places of an act that are looked at: each foot that lifts or touches takes two dozen.
-const MOST_LOOKS: usize = 500;
+/// How fast loads change at the end of a stretch is told from this share of it.
+const NEXT_TO: f64 = 1e-3;
+
+/// Most stretches of an act that are looked into.
+const MOST_LOOKS: usize = 100;
 
 /// Most rounds that jacks are snugged in: two turns, a quarter at a time.
 const MOST_ROUNDS: i64 = 8;
@@ -222,6 +225,9 @@ struct Frame<'a> {
     racks: Vec<Vec<f64>>,
     acts: Vec<Act>,
     passes: Vec<Passes>,
+    /// What its feet carried after the last act, and how high its jacks and how many blocked
+    /// outriggers stood under it.
+    rested: Option<(Vec<f64>, usize, Vec<f64>)>,
 }
 
 impl<'a> Frame<'a> {
@@ -248,6 +254,7 @@ impl<'a> Frame<'a> {
         Frame {
             stand,
             settings,
+            rested: None,
             racks: passes::racks(&places),
             corners,
             tops: Vec::new(),
@@ -262,6 +269,7 @@ impl<'a> Frame<'a> {
             corners,
             acts: Vec::new(),
             passes: Vec::new(),
+            rested: self.rested.clone(),
             tops: self.tops.clone(),
             racks: self.racks.clone(),
             ..*self
@@ -470,53 +478,79 @@ impl<'a> Frame<'a> {
         capacity.is_some_and(|capacity| most.any(|most| most > capacity))
     }
 
-    /// The most that every jack carries while one of them is turned so far to where it is now;
+    /// The most that every jack carries while one of them is turned so far to where it is now, and
+    /// the feet carry `end` in place of `start`;
     /// empty where none carries more on the way than at one of the two ends.
     ///
     /// The jack that is turned never does: the energy of the frame at rest is convex in how far a
     /// jack is out, and its slope is that jack's load, which so only grows while it is wound out.
     /// Another may: a tyre comes free on the way, and what it gave is given back. As long as the
     /// same feet push every load is linear in the turn, and where the same feet push at two places
-    /// they do in between. So stretches are halved as long as other feet push at their ends. Nor can
-    /// the frame go over on the way: over which edge it goes hangs on the places of all its feet
-    /// and not on how high they are.
-    fn peaks(&self, turned: Turned) -> Vec<f64> {
+    /// they do in between. Where others do, the two straight lines that the loads begin and end on
+    /// are carried on to where they meet, and what lies to either side of there is looked at in the
+    /// same way, until it is straight. Nor can the frame go over on the way: over which edge it
+    /// goes hangs on the places of all its feet and not on how high they are.
+    fn peaks(&self, turned: Turned, start: Vec<f64>, end: &[f64]) -> Vec<f64> {
         let weight = self.stand.load.weight;
         let hair = NEXT_TO_NOTHING * weight;
-        let loads = |back: f64| {
+        let loads = |done: f64| {
             let mut corners = self.corners.clone();
             let corner = corners.get_mut(turned.corner)?;
-            corner.from -= back * turned.quarters as f64 * corner.quarter;
+            corner.from -= (1.0 - done) * turned.quarters as f64 * corner.quarter;
             Some(self.settled(&corners)?.loads)
         };
-        let (Some(start), Some(end)) = (loads(1.0), loads(0.0)) else {
-            return Vec::new();
-        };
         let count = self.settings.len();
-        let ends = start.iter().zip(&end).take(count);
+        let ends = start.iter().zip(end).take(count);
         let ends: Vec<f64> = ends.map(|(start, end)| start.max(*end)).collect();
         let mut on_the_way = ends.clone();
-        let mut stretches = vec![((1.0, start), (0.0, end.clone()))];
+        let mut stretches = vec![((0.0, start), (1.0, end.to_vec()))];
         for _ in 0..MOST_LOOKS {
             let Some((from, to)) = stretches.pop() else {
                 break;
             };
             let mut feet = from.1.iter().zip(&to.1);
             let same = feet.all(|(from, to)| (*from > hair) == (*to > hair));
-            if same || from.0 - to.0 < FINE {
+            let long = to.0 - from.0;
+            if same || long < FINE {
                 continue;
             }
-            let middle = (from.0 + to.0) / 2.0;
-            let Some(loads) = loads(middle) else {
+            let step = long * NEXT_TO;
+            let (Some(after), Some(before)) = (loads(from.0 + step), loads(to.0 - step)) else {
+                continue;
+            };
+            let lines = from.1.iter().zip(&after).zip(before.iter().zip(&to.1));
+            // Each foot's load at either end, and how fast it changes there.
+            let lines: Vec<[f64; 4]> = lines
+                .map(|((from, after), (before, to))| {
+                    [*from, (after - from) / step, *to, (to - before) / step]
+                })
+                .collect();
+            let bend = |line: &&[f64; 4]| (line[3] - line[1]).abs();
+            let meet =
+                |[from, first, to, last]: &[f64; 4]| (to - from - last * long) / (first - last);
+            let most_bent = lines.iter().max_by(|a, b| bend(a).total_cmp(&bend(b)));
+            let far = most_bent.map_or(f64::NAN, meet);
+            let inside = far > step && far < long - step;
+            let far = if inside { far } else { long / 2.0 };
+            let at = from.0 + far;
+            let Some(loads) = loads(at) else {
                 continue;
             };
             for (most, load) in on_the_way.iter_mut().zip(&loads) {
                 *most = most.max(*load);
             }
-            stretches.push((from, (middle, loads.clone())));
-            stretches.push(((middle, loads), to));
+            // What the lines were carried on from is known to a hair over the step.
+            let near = |a: f64, b: f64| (a - b).abs() < hair / NEXT_TO;
+            let mut told = lines.iter().zip(&loads);
+            if !told.all(|(line, load)| near(line[0] + line[1] * far, *load)) {
+                stretches.push((from, (at, loads.clone())));
+            }
+            let mut told = lines.iter().zip(&loads);
+            if !told.all(|(line, load)| near(line[2] - line[3] * (long - far), *load)) {
+                stretches.push(((at, loads), to));
+            }
         }
-        let peaks = || on_the_way.iter().zip(&ends).zip(&end);
+        let peaks = || on_the_way.iter().zip(&ends).zip(end);
         let above = |((most, ends), _): &((&f64, &f64), &f64)| **most > **ends + hair;
         if !peaks().any(|it| above(&it)) {
             return Vec::new();
@@ -587,18 +621,30 @@ impl<'a> Frame<'a> {
 
     /// One act at one jack, and what the frame makes of it.
     fn turn(&mut self, kind: ActKind, turned: Turned) {
-        let Some(corner) = self.corners.get_mut(turned.corner) else {
-            return;
-        };
         if turned.quarters == 0 {
             return;
         }
+        let now = |frame: &Frame<'_>| -> (Vec<f64>, usize) {
+            let heights = frame.corners.iter().map(|corner| corner.from);
+            (heights.collect(), frame.tops.len())
+        };
+        let (heights, blocked) = now(self);
+        let start = match self.rested.take() {
+            Some((at, on, loads)) if at == heights && on == blocked => Some(loads),
+            _ => self.settled(&self.corners).map(|rest| rest.loads),
+        };
+        let Some(corner) = self.corners.get_mut(turned.corner) else {
+            return;
+        };
         corner.from += turned.quarters as f64 * corner.quarter;
         corner.quarters -= turned.quarters;
-        let mut after = self.rests();
-        if let Some(after) = &mut after {
-            after.peaks = self.peaks(turned);
-        }
+        let rest = self.settled(&self.corners);
+        let after = rest.as_ref().map(|rest| After {
+            peaks: start.map_or(Vec::new(), |start| self.peaks(turned, start, &rest.loads)),
+            ..self.told(rest)
+        });
+        let (heights, blocked) = now(self);
+        self.rested = rest.map(|rest| (heights, blocked, rest.loads));
         let Some(setting) = self.settings.get(turned.corner) else {
             return;
         };
@@ -643,8 +689,12 @@ impl<'a> Frame<'a> {
 
     /// How the frame rests with its jacks at other heights; absent where it would overturn.
     fn rests_with(&self, corners: &[Corner]) -> Option<After> {
+        self.settled(corners).map(|rest| self.told(&rest))
+    }
+
+    /// What is told of a frame at rest.
+    fn told(&self, rest: &Rest) -> After {
         let stand = self.stand;
-        let rest = self.settled(corners)?;
         let ids = self
             .settings
             .iter()
@@ -668,7 +718,7 @@ impl<'a> Frame<'a> {
         let folded = stand.profile.outriggers.len() - self.tops.len();
         let rest_of = rest.loads.iter().skip(self.corners.len()).copied();
         let loads = jacks.chain(std::iter::repeat_n(0.0, folded)).chain(rest_of);
-        Some(After {
+        After {
             loads: loads.collect(),
             peaks: Vec::new(),
             along_deg: foretold(libm::atan(rest.along).to_degrees(), ANGLE_TOLD),
@@ -685,7 +735,7 @@ impl<'a> Frame<'a> {
                 .filter(|(_, load)| **load <= 0.0)
                 .map(|(id, _)| id.clone())
                 .collect(),
-        })
+        }
     }
 }
 
