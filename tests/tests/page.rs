@@ -119,7 +119,8 @@ async fn a_ride_is_dragged_and_everything_follows() -> Result<()> {
     ensure!(overall.contains("FAILS"), "{overall}");
 
     let hub = middle(&browser, ".plan .hub").await?;
-    drag(&browser, hub, (hub.0, hub.1 - 60)).await?;
+    // A metre: what must be at hand of the console stays where it hangs.
+    drag(&browser, hub, (hub.0, hub.1 - 12)).await?;
     ensure!(
         field(&browser, "east").await? == east,
         "it went sideways too"
