@@ -846,7 +846,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig { max_global_rejects: 100_000, cases: ProptestConfig::default().cases / 5, ..ProptestConfig::default() })]
+        #![proptest_config(ProptestConfig { max_global_rejects: 100_000, cases: ProptestConfig::default().cases / 20, ..ProptestConfig::default() })]
         /// Where halving the limits, or halving them again, spares every jack at every quarter turn,
         /// the plan does. Where nothing overloads a jack, the plan is as it would be without a word
         /// about capacity.
