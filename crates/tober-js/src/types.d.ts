@@ -117,8 +117,8 @@ export interface AtHand {
   /** What people call it. */
   name: string;
   /**
-   * From the farthest place of the operator's station, metres; never understated. Absent where
-   * nobody knows where the operator stands.
+   * From the farthest place of the operator's station, metres; never understated, but where the
+   * ground is not surveyed, as a note says. Absent where nobody knows where the operator stands.
    */
   distance: number | null;
   /** The most that it may be, metres. */
@@ -1795,7 +1795,10 @@ export interface Rope {
   from: RopeEnd;
   /** The other end. */
   to: RopeEnd;
-  /** How far it hangs below the straight line at the middle, metres. Left out for a taut one. */
+  /**
+   * How far it hangs below the straight line at the middle, metres: 0 for a taut one. Left out where
+   * nobody knows.
+   */
   sag?: number | null;
   /** Whether it is marked, by flags or padding, so that nobody walks into it. */
   marked?: boolean;
@@ -1825,7 +1828,7 @@ export interface RopeCrossing {
   at: [number, number];
   /**
    * The least height that it keeps over the ground there, metres; never overstated. Absent
-   * where the ground is not surveyed.
+   * where the ground is not surveyed, or nobody has told of its sag.
    */
   height: number | null;
   /** The height that is asked for, metres. */

@@ -27,7 +27,7 @@ use crate::files::file_name;
 use crate::parts::icon;
 use crate::state::{Notice, Store, Tab, store};
 
-pub(crate) use import::OpenedPoints;
+pub(crate) use import::{OpenedPoints, free_id};
 pub(crate) use marks::{Cross, Marks, Readout};
 
 /// The field book that is worked on, by its place in the site's list.

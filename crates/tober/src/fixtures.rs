@@ -1,7 +1,7 @@
 //! Shared by tests: a plain ride on plain ground.
 
 use crate::Point;
-use crate::ground::Elevation;
+use crate::ground::{Elevation, Ground};
 use crate::ride::{
     FenceStock, Frame, Jack, Levelling, Loading, Outrigger, RideClass, RideProfile, RigidArms,
     Swing, Wheel,
@@ -11,6 +11,15 @@ use crate::site::{
     SpotLevel, Surface,
 };
 use crate::units::LengthStyle;
+
+/// Ground of five rows of five shots, 5 m apart, round the origin.
+pub(crate) fn five_by_five(heights: &[f64]) -> Ground {
+    let shot = |(index, &height): (usize, &f64)| {
+        let place = |steps: usize| steps as f64 * 5.0 - 10.0;
+        SpotLevel::new(place(index % 5), place(index / 5), Elevation(height))
+    };
+    Ground::new(&heights.iter().enumerate().map(shot).collect::<Vec<_>>())
+}
 
 /// A plain trailer: jacks and outriggers at (±2, ±1.5) m, one axle under the hub.
 pub(crate) fn trailer() -> RideProfile {

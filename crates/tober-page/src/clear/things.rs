@@ -11,6 +11,7 @@ use crate::browser;
 use crate::field::Field;
 use crate::parts::icon;
 use crate::state::{Placing, Store, store};
+use crate::survey::free_id;
 
 /// Which kind of thing can be put down.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -82,6 +83,8 @@ struct Listed {
     places: Vec<Point>,
     /// Heights of both ends of a rope, metres.
     heights: Vec<f64>,
+    /// How far a rope hangs below its straight line, metres, where somebody has told.
+    sag: Option<f64>,
     /// Whether a rope is marked.
     marked: Option<bool>,
     /// Ids of the rides that it supplies or cuts off, where it does such a thing.
@@ -108,6 +111,7 @@ fn listed(site: &Site) -> Vec<Listed> {
         name: name.clone(),
         places: Vec::new(),
         heights: Vec::new(),
+        sag: None,
         marked: None,
         supplies: None,
     };
@@ -131,6 +135,7 @@ fn listed(site: &Site) -> Vec<Listed> {
     let ropes = features.ropes.iter().map(|it| Listed {
         places: vec![it.from.at, it.to.at],
         heights: vec![it.from.height, it.to.height],
+        sag: it.sag,
         marked: Some(it.marked),
         ..listed(Kind::Rope.word(), &it.id, &it.name)
     });
@@ -143,6 +148,7 @@ struct Handles<'f> {
     name: &'f mut String,
     places: Vec<&'f mut Point>,
     heights: Vec<&'f mut f64>,
+    sag: Option<&'f mut Option<f64>>,
     marked: Option<&'f mut bool>,
     supplies: Option<&'f mut Vec<String>>,
 }
@@ -153,6 +159,7 @@ impl<'f> Handles<'f> {
             name,
             places: Vec::new(),
             heights: Vec::new(),
+            sag: None,
             marked: None,
             supplies: None,
         }
@@ -179,6 +186,7 @@ fn handles<'f>(features: &'f mut Features, id: &str) -> Option<Handles<'f>> {
         let handles = Handles {
             places: vec![&mut it.from.at, &mut it.to.at],
             heights: vec![&mut it.from.height, &mut it.to.height],
+            sag: Some(&mut it.sag),
             marked: Some(&mut it.marked),
             ..Handles::of(&mut it.name)
         };
@@ -252,8 +260,7 @@ fn add(store: &Store, kind: Kind) -> Option<String> {
     let index = store.ride.get_untracked();
     let (id, ride) = store.site.with_untracked(|site| {
         let features = &site.file().features;
-        let mut ids = (1_u32..).map(|number| format!("{}-{number}", kind.stem()));
-        let id = ids.find(|id| features.ids().all(|other| other != id))?;
+        let id = free_id(kind.stem(), features.ids());
         Some((id, site.file().rides.get(index)?.id.clone()))
     })?;
     let new = id.clone();
@@ -383,11 +390,21 @@ fn Editing(id: String, shown: Memo<Option<Listed>>) -> impl IntoView {
     });
     let fields = fields.collect_view();
     let tools = (places > 0).then(|| view! { <Tools id/> });
+    let sag = is_rope.then(|| {
+        let shown = length(store, shown, |it| it.sag);
+        let commit = commit(store, id, |thing, metres| {
+            if let Some(sag) = &mut thing.sag {
+                **sag = Some(metres);
+            }
+        });
+        view! { <Field id="thing-sag" label="Sag at the middle, 0 if taut" value=shown commit/> }
+    });
     let marked = is_rope.then(|| view! { <Marked id shown/> });
     view! {
         <div class="fields">
             <Field id="thing-name" label="Name" value=name commit=Callback::new(rename)/>
             {fields}
+            {sag}
         </div>
         {marked}
         <Supplies id shown/>

@@ -1,11 +1,12 @@
 //! A point file that has been opened: how it was read, what in it could not be, and what is to
 //! become of its points. Nothing joins the site before the person says so.
 
+use std::collections::HashSet;
 use std::sync::Arc;
 
 use leptos::prelude::*;
 use tober::Point;
-use tober::site::{Features, SiteFile};
+use tober::site::SiteFile;
 use tober::survey::{
     BookRow, CoordinateOrder, FIELD_BOOK_EXAMPLE, FieldBook, FileUnit, Place, PointFile,
     PointFileChoice, PointPlace, PoleSize, SuggestedFeature, Suggestion, TreeSize,
@@ -454,8 +455,8 @@ impl Taken {
             site.imported_points.push(self.file.record(&self.name));
             if self.agreed.edges.get_untracked() {
                 for mut line in self.file.suggested_breaklines() {
-                    let is_free = |id: &str| site.breaklines.iter().all(|other| other.id != id);
-                    line.id = free_id("edge", is_free);
+                    let taken = site.breaklines.iter().map(|other| other.id.as_str());
+                    line.id = free_id("edge", taken);
                     site.breaklines.push(line);
                 }
             }
@@ -482,20 +483,20 @@ impl Taken {
         let features = &mut site.features;
         if trees.get_untracked() {
             for mut tree in self.file.suggested_trees(tree.get_untracked()) {
-                tree.id = free_id("tree", |id| is_free(features, id));
+                tree.id = free_id("tree", features.ids());
                 features.trees.push(tree);
             }
         }
         if poles.get_untracked() {
             for mut pole in self.file.suggested_poles(pole.get_untracked()) {
-                pole.id = free_id("pole", |id| is_free(features, id));
+                pole.id = free_id("pole", features.ids());
                 features.buildings.push(pole);
             }
         }
         if line.get_untracked()
             && let Some(mut line) = self.file.suggested_line(wires.get_untracked())
         {
-            line.id = free_id("line", |id| is_free(features, id));
+            line.id = free_id("line", features.ids());
             features.overhead_lines.push(line);
         }
     }
@@ -528,22 +529,10 @@ impl Taken {
     }
 }
 
-/// The first of `stem-1`, `stem-2` … that is free.
-fn free_id(stem: &str, is_free: impl Fn(&str) -> bool) -> String {
+/// The first of `stem-1`, `stem-2` … that is not taken.
+pub(crate) fn free_id<'a>(stem: &str, taken: impl Iterator<Item = &'a str>) -> String {
+    let taken: HashSet<&str> = taken.collect();
     let mut ids = (1_u32..).map(|number| format!("{stem}-{number}"));
-    ids.find(|id| is_free(id)).unwrap_or_default()
-}
-
-/// Whether no feature has an id.
-fn is_free(features: &Features, id: &str) -> bool {
-    let mut ids = (features.trees.iter().map(|it| &it.id))
-        .chain(features.buildings.iter().map(|it| &it.id))
-        .chain(features.overhead_lines.iter().map(|it| &it.id))
-        .chain(features.walkways.iter().map(|it| &it.id))
-        .chain(features.fire_lanes.iter().map(|it| &it.id))
-        .chain(features.buried_services.iter().map(|it| &it.id))
-        .chain(features.power_sources.iter().map(|it| &it.id))
-        .chain(features.gates.iter().map(|it| &it.id))
-        .chain(features.ground_zones.iter().map(|it| &it.id));
-    ids.all(|other| other != id)
+    ids.find(|id| !taken.contains(id.as_str()))
+        .unwrap_or_default()
 }

@@ -13,7 +13,8 @@
 //!
 //! Here a distance must not exceed a limit, so that it is never understated. The nearest one
 //! counts; of disconnects, among those that are told to be the ride's own, or else among those of
-//! which nobody has told. Where the ground is not surveyed the distance is taken in plan, and says so.
+//! which nobody has told. Where the ground is not surveyed the distance is taken in plan: too far so
+//! is too far, and near enough so is not known.
 //!
 //! Sources: an extinguisher within 15 ft of each operator, Rhode Island Gen. Laws § 23-34.1-9(g),
 //! read; a disconnect within 6 ft and in sight of the operator's station, NEC 525.21 (525.30 in
@@ -76,8 +77,8 @@ pub struct AtHand {
     pub id: String,
     /// What people call it.
     pub name: String,
-    /// From the farthest place of the operator's station, metres; never understated. Absent where
-    /// nobody knows where the operator stands.
+    /// From the farthest place of the operator's station, metres; never understated, but where the
+    /// ground is not surveyed, as a note says. Absent where nobody knows where the operator stands.
     pub distance: Option<f64>,
     /// The most that it may be, metres.
     pub at_most: f64,
@@ -215,14 +216,14 @@ impl AtHand {
         self.distance = Some(reach.distance);
         self.from = Some(reach.from);
         self.to = Some(at);
-        self.verdict = if reach.distance <= self.at_most + NOISE {
-            Verdict::Pass
-        } else {
-            Verdict::Fail
+        self.verdict = match (reach.distance <= self.at_most + NOISE, reach.is_surveyed) {
+            (false, _) => Verdict::Fail,
+            (true, true) => Verdict::Pass,
+            (true, false) => Verdict::Unknown,
         };
         if !reach.is_surveyed {
-            self.notes
-                .push("the ground there is not surveyed: measured in plan".to_owned());
+            let words = "the ground there is not surveyed: measured in plan, and it may be farther";
+            self.notes.push(words.to_owned());
         }
     }
 

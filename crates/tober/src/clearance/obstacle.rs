@@ -92,6 +92,8 @@ impl Surroundings {
 
 const NO_GROUND: &str = "height not known, for the ground there is not surveyed: measured in plan";
 const NO_SAG: &str = "sag not known: the wire may hang at any height below its points";
+const SLACK: &str =
+    "sag not known: the rope may hang at any height below its ends; measured in plan";
 
 fn obstacles(features: &Features, ground: &Ground) -> Vec<Obstacle> {
     let walkways = features.walkways.iter().map(|walk| {
@@ -277,6 +279,7 @@ fn rope(rope: &Rope, ground: &Ground) -> Obstacle {
     let mut obstacle = flat(Against::Rope, &rope.id, &rope.name, line);
     match Strung::new(rope, ground).wire {
         Some(wire) => obstacle.solids = vec![Solid::wire(wire)],
+        None if rope.sag.is_none() => obstacle.assumed = Some(SLACK),
         None => obstacle.assumed = Some(NO_GROUND),
     }
     obstacle

@@ -10,9 +10,10 @@
 //!     ─────┴──────────╲x stake
 //! ```
 //!
-//! A rope is as straight as its sag lets it be, and taut where nobody tells of a sag: a slack one
-//! hangs lower. The height is the least over all the ground under it, from one edge of the way to
-//! the other, as with a wire ([`headroom`]); where that ground is not surveyed it is not known.
+//! A rope is as straight as its sag lets it be: 0 for a taut one. Where nobody tells of a sag it may
+//! hang at any height below its ends. The height is the least over all the ground under it, from
+//! one edge of the way to the other, as with a wire ([`headroom`]); where that ground is not
+//! surveyed, or the sag not told, it is not known.
 //!
 //! Source: ropes and braces not across pedestrian ways, or marked, COMAR 09.12.62.16 B(2), read.
 //! What is higher than heads is across nobody's way: 80 in, ADA Standards (2010) 307.4, memory.
@@ -67,7 +68,7 @@ pub struct RopeCrossing {
     #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
     pub at: Point,
     /// The least height that it keeps over the ground there, metres; never overstated. Absent
-    /// where the ground is not surveyed.
+    /// where the ground is not surveyed, or nobody has told of its sag.
     pub height: Option<f64>,
     /// The height that is asked for, metres.
     pub required: f64,
@@ -187,7 +188,7 @@ pub fn ropes(site: &Site, rules: &[RuleInForce]) -> Vec<RopeCheck> {
 pub(super) struct Strung {
     from: Point,
     to: Point,
-    /// Absent where the ground at an end is not surveyed.
+    /// Absent where the ground at an end is not surveyed, or nobody has told of its sag.
     pub(super) wire: Option<Wire>,
 }
 
@@ -199,7 +200,9 @@ impl Strung {
         Strung {
             from: rope.from.at,
             to: rope.to.at,
-            wire: ends.map(|(from, to)| Wire::with_sag(from, to, rope.sag.unwrap_or(0.0))),
+            wire: ends
+                .zip(rope.sag)
+                .map(|((from, to), sag)| Wire::with_sag(from, to, sag)),
         }
     }
 
@@ -265,9 +268,8 @@ mod tests {
     use super::*;
     use crate::assess::{Assessment, assess};
     use crate::clearance::Against;
-    use crate::fixtures::flat_lot;
-    use crate::ground::Elevation;
-    use crate::site::{FireLane, Gate, RopeEnd, SiteFile, SpotLevel, Walkway};
+    use crate::fixtures::{five_by_five, flat_lot};
+    use crate::site::{FireLane, Gate, RopeEnd, SiteFile, Walkway};
 
     const HEAD: f64 = 80.0 * 0.0254;
 
@@ -284,7 +286,7 @@ mod tests {
             name: String::new(),
             from,
             to,
-            sag: None,
+            sag: Some(0.0),
             marked: false,
         }
     }
@@ -352,13 +354,20 @@ mod tests {
         assert_eq!(assessed(file.clone()).ropes[0].verdict, Verdict::Pass);
         file.features.ropes[0].sag = Some(2.5);
         assert_eq!(assessed(file.clone()).ropes[0].verdict, Verdict::Fail);
+        let unknown = |file: SiteFile| {
+            let found = assessed(file);
+            let crossing = &found.ropes[0].crossings[0];
+            assert_eq!(
+                (crossing.verdict, crossing.height),
+                (Verdict::Unknown, None)
+            );
+        };
+        // As does a sag that nobody has told.
+        file.features.ropes[0].sag = None;
+        unknown(file.clone());
+        file.features.ropes[0].sag = Some(2.5);
         file.spot_levels.truncate(1);
-        let found = assessed(file);
-        let crossing = &found.ropes[0].crossings[0];
-        assert_eq!(
-            (crossing.verdict, crossing.height),
-            (Verdict::Unknown, None)
-        );
+        unknown(file);
     }
 
     #[test]
@@ -438,15 +447,7 @@ mod tests {
             ends in (0.0..5.0_f64, 0.0..5.0_f64), sag in 0.0..1.0_f64, wide in 0.2..6.0_f64,
         ) {
             prop_assume!(libm::hypot(from.0 - to.0, from.1 - to.1) > 0.5);
-            let shots: Vec<SpotLevel> = heights
-                .iter()
-                .enumerate()
-                .map(|(k, &height)| {
-                    let (x, y) = ((k % 5) as f64 * 5.0 - 10.0, (k / 5) as f64 * 5.0 - 10.0);
-                    SpotLevel::new(x, y, Elevation(height))
-                })
-                .collect();
-            let ground = Ground::new(&shots);
+            let ground = five_by_five(&heights);
             let mut rope = rope(end(from.0, from.1, ends.0), end(to.0, to.1, ends.1));
             rope.sag = Some(sag);
             let strung = Strung::new(&rope, &ground);

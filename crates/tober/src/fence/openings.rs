@@ -72,7 +72,7 @@ pub fn openings(
             Some(gap) if gap >= ball - NOISE => {
                 verdict = Verdict::Fail;
                 found.notes.push(format!(
-                    "{what}, {}, lets a ball of {} through (Wisconsin SPS 334.24(3))",
+                    "{what}, {}, lets a ball of {} through",
                     style.format_up(gap),
                     style.format_down(ball)
                 ));
@@ -120,7 +120,7 @@ mod tests {
 
     use super::*;
     use crate::assess::assess;
-    use crate::fixtures::flat_lot;
+    use crate::fixtures::{five_by_five, flat_lot};
     use crate::ground::Elevation;
     use crate::site::{ClearanceValue, Site, SiteFile, SpotLevel};
 
@@ -216,15 +216,7 @@ mod tests {
             gap in 0.0..0.2_f64,
         ) {
             prop_assume!(libm::hypot(from.0 - to.0, from.1 - to.1) > 0.1);
-            let shots: Vec<SpotLevel> = heights
-                .iter()
-                .enumerate()
-                .map(|(k, &height)| {
-                    let (x, y) = ((k % 5) as f64 * 5.0 - 10.0, (k / 5) as f64 * 5.0 - 10.0);
-                    SpotLevel::new(x, y, Elevation(height))
-                })
-                .collect();
-            let ground = Ground::new(&shots);
+            let ground = five_by_five(&heights);
             let (from, to) = (Point::new(from.0, from.1), Point::new(to.0, to.1));
             let told = below(gap, &[from, to], &ground).unwrap();
             let height = |share: f64| ground.height(from + (to - from) * share).unwrap().0;

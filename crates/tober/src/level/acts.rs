@@ -36,9 +36,6 @@ const NEXT_TO: f64 = 1e-3;
 /// Most stretches of an act that are looked into.
 const MOST_LOOKS: usize = 100;
 
-/// Most rounds that jacks are snugged in: two turns, a quarter at a time.
-const MOST_ROUNDS: i64 = 8;
-
 fn foretold(value: f64, step: f64) -> f64 {
     // No minus zero.
     (value / step).round() * step + 0.0
@@ -88,7 +85,15 @@ fn build_up(frame: &mut Frame, groups: &[Vec<usize>], tops: &[(Point, f64)]) {
     frame.block(tops);
     frame.crank(ActKind::Lower, groups, |jack| -quarters(jack.turns_down));
     let snug = quarters(frame.stand.profile.levelling.snug_turns);
-    frame.snug(&order().collect::<Vec<_>>(), snug);
+    for corner in order() {
+        frame.turn(
+            ActKind::Snug,
+            Turned {
+                corner,
+                quarters: snug,
+            },
+        );
+    }
 }
 
 /// Back the way it went up: the jacks take the weight before any block comes out.
@@ -479,8 +484,8 @@ impl<'a> Frame<'a> {
     }
 
     /// The most that every jack carries while one of them is turned so far to where it is now, and
-    /// the feet carry `end` in place of `start`;
-    /// empty where none carries more on the way than at one of the two ends.
+    /// the feet carry `end` in place of `start`; empty where none carries more on the way than at
+    /// one of the two ends.
     ///
     /// The jack that is turned never does: the energy of the frame at rest is convex in how far a
     /// jack is out, and its slope is that jack's load, which so only grows while it is wound out.
@@ -563,41 +568,6 @@ impl<'a> Frame<'a> {
     fn overloads(&self, acts: &[Act]) -> bool {
         let mut after = acts.iter().filter_map(|act| act.after.as_ref());
         after.any(|after| self.overloaded(after))
-    }
-
-    /// Turns every jack until it just bears. One that is turned all the way while the others do not
-    /// bear yet may carry more than all do in the end: where that is more than it may, they are
-    /// turned in rounds, a part of the way each, in as few rounds as spare them.
-    fn snug(&mut self, order: &[usize], quarters: i64) {
-        let in_rounds = |rounds: i64| {
-            let mut frame = self.at(self.corners.clone());
-            for round in 0..rounds {
-                let quarters = quarters * (round + 1) / rounds - quarters * round / rounds;
-                for &corner in order {
-                    frame.turn(ActKind::Snug, Turned { corner, quarters });
-                }
-            }
-            (frame.acts, frame.corners)
-        };
-        let plain = in_rounds(1);
-        let most = if self.overloads(&plain.0) {
-            quarters.abs().min(MOST_ROUNDS)
-        } else {
-            1
-        };
-        let spares = (2..=most).map(in_rounds).find(|it| !self.overloads(&it.0));
-        if let Some((acts, _)) = &spares {
-            self.passes.push(Passes {
-                kind: ActKind::Snug,
-                acts: acts.len(),
-                at_least: plain.0.len(),
-                group_after_group: false,
-                spares_jacks: true,
-            });
-        }
-        let (acts, corners) = spares.unwrap_or(plain);
-        self.acts.extend(acts);
-        self.corners = corners;
     }
 
     /// Lets the frame down act by act as it was lifted: through states that were all seen to keep
@@ -984,65 +954,6 @@ mod tests {
                 }
                 frame.turn(act.kind, turned);
             }
-        }
-
-        /// Where snugging a quarter turn at a time, round by round, spares every jack, the plan
-        /// does; where turning each all the way does, the plan does no more than that.
-        #[test]
-        fn snugging_spares_the_jacks(
-            which in prop::sample::select(vec![0_usize, 1, 3]),
-            heights in prop::collection::vec(-0.06..0.06_f64, 12),
-            along in -0.04..0.04_f64, across in -0.03..0.03_f64,
-            twist in 5.5..7.5_f64, turns in 1..=6_i64, share in -0.2..1.2_f64,
-        ) {
-            let mut profile = builtin()[which].clone();
-            profile.levelling.snug_turns = turns as f64 / 4.0;
-            profile.frame.twist_stiffness = Some(libm::exp10(twist));
-            let under = bumpy(&profile, along, across, &heights);
-            let plan = LevelPlan::new(&profile, &under, &truck());
-            prop_assume!(plan.verdict == Verdict::Pass && !plan.outriggers.is_empty());
-            let tops = Stand::new(&profile, &under).unwrap().block(&truck(), true).tops;
-            let snugs = |most: Option<f64>| {
-                let all = acts_of(&profile, &under, &plan, &tops, (1.0, most));
-                let acts = all.build_up.into_iter().filter(|it| it.kind == ActKind::Snug);
-                (acts.collect::<Vec<_>>(), all.passes)
-            };
-            let count = plan.jacks.len();
-            let hardest = |acts: &[Act]| {
-                let after = acts.iter().filter_map(|act| act.after.as_ref());
-                let loads = after.flat_map(|after| (0..count).filter_map(|jack| after.most(jack)));
-                loads.fold(0.0, f64::max)
-            };
-            let (plain, _) = snugs(None);
-            prop_assert_eq!(plain.len(), count);
-            // Round by round, from where letting down left the frame.
-            let stand = Stand::new(&profile, &under).unwrap();
-            let mut frame = Frame::new(&stand, &plan.jacks);
-            for (act, turned, blocked) in under_load(&plan, &tops) {
-                if act.kind == ActKind::Snug {
-                    break;
-                }
-                frame.tops = blocked.to_vec();
-                frame.turn(act.kind, turned);
-            }
-            frame.acts.clear();
-            for corner in (0..turns).flat_map(|_| groups(&stand).concat()) {
-                frame.turn(ActKind::Snug, Turned { corner, quarters: 1 });
-            }
-            let (long, short) = (hardest(&plain), hardest(&frame.acts));
-            let most = short + share * (long - short);
-            let hair = 1e-3;
-            let (acts, passes) = snugs(Some(most));
-            let found = hardest(&acts);
-            if long <= most - hair {
-                prop_assert_eq!(acts.len(), count);
-            } else if short <= most - hair {
-                prop_assert!(found <= most + hair, "{found} over {most}");
-                let told = passes.iter().find(|it| it.kind == ActKind::Snug);
-                prop_assert!(long <= most + hair || told.is_some_and(|it| it.spares_jacks));
-            }
-            let turned: f64 = acts.iter().map(|act| act.turns).sum();
-            prop_assert_eq!(turned * 4.0, (turns * count as i64) as f64);
         }
     }
 

@@ -231,13 +231,15 @@ impl<'a> Seesaw<'a> {
         let over = self.over(turned, &lengths);
         let over = |act: usize| over.get(*turned.get(act)?).copied();
         let (least, most) = (1.max(-over(first)?), (steps - 1).min(over(first + 1)?));
-        each_once([least, most, least.midpoint(most)]).find_map(|share| {
-            let mut lengths = lengths.clone();
-            *lengths.get_mut(first)? += share;
-            *lengths.get_mut(first + 1)? -= share;
-            let sound = (1..steps).contains(&share);
-            self.shortened(turned, &lengths, holds).filter(|_| sound)
-        })
+        [least, most, least.midpoint(most)]
+            .into_iter()
+            .find_map(|share| {
+                let mut lengths = lengths.clone();
+                *lengths.get_mut(first)? += share;
+                *lengths.get_mut(first + 1)? -= share;
+                let sound = (1..steps).contains(&share);
+                self.shortened(turned, &lengths, holds).filter(|_| sound)
+            })
     }
 
     /// How many steps too many each corner makes.
@@ -276,19 +278,21 @@ impl<'a> Seesaw<'a> {
             return None;
         }
         let (least, most) = (0.max(up.1 - other_down.1), up.1.min(down.1));
-        each_once([least, most, least.midpoint(most)]).find_map(|both| {
-            let table = [
-                (up.0, down.0, both),
-                (up.0, other_down.0, up.1 - both),
-                (other_up.0, down.0, down.1 - both),
-                (other_up.0, other_down.0, other_up.1 - (down.1 - both)),
-            ];
-            let mut lengths = lengths.to_vec();
-            for (one, other, steps) in table {
-                take_away(steps, (one, other), turned, &mut lengths)?;
-            }
-            self.keeping(turned, &lengths, holds)
-        })
+        [least, most, least.midpoint(most)]
+            .into_iter()
+            .find_map(|both| {
+                let table = [
+                    (up.0, down.0, both),
+                    (up.0, other_down.0, up.1 - both),
+                    (other_up.0, down.0, down.1 - both),
+                    (other_up.0, other_down.0, other_up.1 - (down.1 - both)),
+                ];
+                let mut lengths = lengths.to_vec();
+                for (one, other, steps) in table {
+                    take_away(steps, (one, other), turned, &mut lengths)?;
+                }
+                self.keeping(turned, &lengths, holds)
+            })
     }
 
     /// The acts, if they keep every limit.
@@ -345,19 +349,6 @@ fn take_away(
         meetings -= 1;
     }
     (steps == 0).then_some(())
-}
-
-/// Three numbers, those that are alike once.
-fn each_once(numbers: [i64; 3]) -> impl Iterator<Item = i64> {
-    let seen = move |index: usize| {
-        numbers
-            .iter()
-            .take(index)
-            .any(|it| Some(it) == numbers.get(index))
-    };
-    let each = numbers.into_iter().enumerate();
-    each.filter(move |(index, _)| !seen(*index))
-        .map(|(_, number)| number)
 }
 
 /// Every way to share so many out among so many; none where there are more than is worth trying.

@@ -60,7 +60,6 @@ impl Passes {
             ActKind::Lower => "Letting down on the outriggers",
             ActKind::TakeUp => "Taking up to tear down",
             ActKind::LetDown => "Letting down on the tyres",
-            ActKind::Snug => "Snugging",
             _ => "Lifting",
         };
         let (acts, at_least) = (self.acts, self.at_least);

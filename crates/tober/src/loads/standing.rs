@@ -279,7 +279,8 @@ fn rings(
     }
     let rider = values.value("rider-mass");
     if seats.iter().any(|ring| ring.rider_mass.is_none()) {
-        assumed.push(format!("A rider has {rider} kg."));
+        let pounds = (rider * GRAVITY / super::POUND).ceil();
+        assumed.push(format!("A rider has {rider} kg ({pounds:.0} lb)."));
     }
     if !seats.is_empty() && profile.loads.empty_in_row.is_none() {
         assumed.push("Any seats may be empty: the worst are.".to_owned());

@@ -513,7 +513,8 @@ pub struct Rope {
     pub from: RopeEnd,
     /// The other end.
     pub to: RopeEnd,
-    /// How far it hangs below the straight line at the middle, metres. Left out for a taut one.
+    /// How far it hangs below the straight line at the middle, metres: 0 for a taut one. Left out where
+    /// nobody knows.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sag: Option<f64>,
     /// Whether it is marked, by flags or padding, so that nobody walks into it.
