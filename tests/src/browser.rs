@@ -183,17 +183,24 @@ impl Browser {
         }
     }
 
-    /// Waits until a JavaScript expression is true, 10 seconds at most.
+    /// Waits until a JavaScript expression is true, 10 seconds at most. One that throws is not
+    /// true yet: what it reads (an element, the kept site) comes a moment after the change.
     pub async fn wait_until(&self, expression: &str) -> Result<()> {
-        let script = format!("return Boolean({expression});");
+        let script = format!(
+            "try {{ return Boolean({expression}); }} catch (error) {{ return String(error); }}"
+        );
         let end = Instant::now() + Duration::from_secs(10);
         loop {
-            if self.driver.execute(&script, vec![]).await?.json() == &Value::Bool(true) {
+            let answer = self.driver.execute(&script, vec![]).await?;
+            if answer.json() == &Value::Bool(true) {
                 return Ok(());
             }
             if Instant::now() > end {
                 let console = self.console_errors().await?;
-                bail!("in 10 s never true: {expression}; on the console: {console:#?}");
+                bail!(
+                    "in 10 s never true: {expression}; last: {}; on the console: {console:#?}",
+                    answer.json()
+                );
             }
             tokio::time::sleep(Duration::from_millis(20)).await;
         }
