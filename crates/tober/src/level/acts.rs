@@ -27,13 +27,14 @@ const LENGTH_TOLD: f64 = 1e-6;
 /// which feet push.
 const NEXT_TO_NOTHING: f64 = 1e-9;
 
-/// A stretch of an act as short as this share of it is not looked into.
+/// A stretch of an act as short as this share of it is not looked into: over a millionth of a
+/// millimetre no load changes by as much as a newton.
 const FINE: f64 = 1e-7;
 
 /// How fast loads change at the end of a stretch is told from this share of it.
 const NEXT_TO: f64 = 1e-3;
 
-/// Most stretches of an act that are looked into.
+/// Most stretches of an act that are looked into; what is left then is bounded.
 const MOST_LOOKS: usize = 100;
 
 fn foretold(value: f64, step: f64) -> f64 {
@@ -210,6 +211,56 @@ impl Cranking<'_> {
             ..*self
         }
     }
+}
+
+/// A place in an act, as a share of it, and what every foot carries there.
+type Place = (f64, Vec<f64>);
+
+/// Where the loads of a stretch of an act bend.
+struct Bend {
+    at: Place,
+    /// Whether they run straight from where the stretch begins to there.
+    straight_to: bool,
+    /// Whether they run straight from there to where it ends.
+    straight_on: bool,
+}
+
+/// Where the straight lines meet that the loads of a stretch begin and end on. `None` where the
+/// frame is not seen to rest.
+fn bend(
+    from: &Place,
+    to: &Place,
+    hair: f64,
+    loads: &impl Fn(f64) -> Option<Vec<f64>>,
+) -> Option<Bend> {
+    let long = to.0 - from.0;
+    let step = long * NEXT_TO;
+    let (after, before) = (loads(from.0 + step)?, loads(to.0 - step)?);
+    let lines = from.1.iter().zip(&after).zip(before.iter().zip(&to.1));
+    // Each foot's load at either end, and how fast it changes there.
+    let lines: Vec<[f64; 4]> = lines
+        .map(|((from, after), (before, to))| {
+            [*from, (after - from) / step, *to, (to - before) / step]
+        })
+        .collect();
+    let bent = |line: &[f64; 4]| (line[3] - line[1]).abs();
+    let meet = |[from, first, to, last]: &[f64; 4]| (to - from - last * long) / (first - last);
+    let most_bent = lines.iter().max_by(|a, b| bent(a).total_cmp(&bent(b)));
+    let far = most_bent.map_or(f64::NAN, meet);
+    let inside = far > step && far < long - step;
+    let far = if inside { far } else { long / 2.0 };
+    let at = from.0 + far;
+    let there = loads(at)?;
+    // What the lines were carried on from is known to a hair over the step.
+    let near = |a: f64, b: f64| (a - b).abs() < hair / NEXT_TO;
+    let mut to_there = lines.iter().zip(&there);
+    let mut on_from_there = lines.iter().zip(&there);
+    Some(Bend {
+        straight_to: to_there.all(|(line, load)| near(line[0] + line[1] * far, *load)),
+        straight_on: on_from_there
+            .all(|(line, load)| near(line[2] - line[3] * (long - far), *load)),
+        at: (at, there),
+    })
 }
 
 /// What was cranked.
@@ -491,68 +542,57 @@ impl<'a> Frame<'a> {
     /// jack is out, and its slope is that jack's load, which so only grows while it is wound out.
     /// Another may: a tyre comes free on the way, and what it gave is given back. As long as the
     /// same feet push every load is linear in the turn, and where the same feet push at two places
-    /// they do in between. Where others do, the two straight lines that the loads begin and end on
-    /// are carried on to where they meet, and what lies to either side of there is looked at in the
-    /// same way, until it is straight. Nor can the frame go over on the way: over which edge it
-    /// goes hangs on the places of all its feet and not on how high they are.
+    /// they do in between. Where others do, it is looked at where the two straight lines that the
+    /// loads begin and end on meet, and what lies to either side of there in the same way, until it
+    /// is straight. Nor can the frame go over on the way: over which edge it goes hangs on the
+    /// places of all its feet and not on how high they are.
+    ///
+    /// What is not looked into is bounded. Where feet `S` push, of stiffnesses `D`, a jack's load
+    /// changes with the height of another by an entry of `D − D B (Bᵀ D B + K)⁻¹ Bᵀ D` (see
+    /// `loads/astray.rs`), which is `√D P √D` with no eigenvalue of `P` below 0 or above 1; and
+    /// beside the diagonal no entry of such a `P` is more than a half.
     fn peaks(&self, turned: Turned, start: Vec<f64>, end: &[f64]) -> Vec<f64> {
         let weight = self.stand.load.weight;
         let hair = NEXT_TO_NOTHING * weight;
+        let raise = self
+            .corners
+            .get(turned.corner)
+            .map_or(0.0, |corner| turned.quarters as f64 * corner.quarter);
         let loads = |done: f64| {
             let mut corners = self.corners.clone();
-            let corner = corners.get_mut(turned.corner)?;
-            corner.from -= (1.0 - done) * turned.quarters as f64 * corner.quarter;
+            corners.get_mut(turned.corner)?.from -= (1.0 - done) * raise;
             Some(self.settled(&corners)?.loads)
         };
+        let steepest = self.stand.jack_stiffness / 2.0;
         let count = self.settings.len();
         let ends = start.iter().zip(end).take(count);
         let ends: Vec<f64> = ends.map(|(start, end)| start.max(*end)).collect();
         let mut on_the_way = ends.clone();
         let mut stretches = vec![((0.0, start), (1.0, end.to_vec()))];
-        for _ in 0..MOST_LOOKS {
-            let Some((from, to)) = stretches.pop() else {
-                break;
-            };
+        let mut looks = 0..MOST_LOOKS;
+        while let Some((from, to)) = stretches.pop() {
             let mut feet = from.1.iter().zip(&to.1);
             let same = feet.all(|(from, to)| (*from > hair) == (*to > hair));
             let long = to.0 - from.0;
             if same || long < FINE {
                 continue;
             }
-            let step = long * NEXT_TO;
-            let (Some(after), Some(before)) = (loads(from.0 + step), loads(to.0 - step)) else {
+            let look = looks.next();
+            let Some(bend) = look.and_then(|_| bend(&from, &to, hair, &loads)) else {
+                let more = steepest * long * raise.abs();
+                for ((most, from), to) in on_the_way.iter_mut().zip(&from.1).zip(&to.1) {
+                    *most = most.max(f64::midpoint(from + to, more).min(weight));
+                }
                 continue;
             };
-            let lines = from.1.iter().zip(&after).zip(before.iter().zip(&to.1));
-            // Each foot's load at either end, and how fast it changes there.
-            let lines: Vec<[f64; 4]> = lines
-                .map(|((from, after), (before, to))| {
-                    [*from, (after - from) / step, *to, (to - before) / step]
-                })
-                .collect();
-            let bend = |line: &&[f64; 4]| (line[3] - line[1]).abs();
-            let meet =
-                |[from, first, to, last]: &[f64; 4]| (to - from - last * long) / (first - last);
-            let most_bent = lines.iter().max_by(|a, b| bend(a).total_cmp(&bend(b)));
-            let far = most_bent.map_or(f64::NAN, meet);
-            let inside = far > step && far < long - step;
-            let far = if inside { far } else { long / 2.0 };
-            let at = from.0 + far;
-            let Some(loads) = loads(at) else {
-                continue;
-            };
-            for (most, load) in on_the_way.iter_mut().zip(&loads) {
+            for (most, load) in on_the_way.iter_mut().zip(&bend.at.1) {
                 *most = most.max(*load);
             }
-            // What the lines were carried on from is known to a hair over the step.
-            let near = |a: f64, b: f64| (a - b).abs() < hair / NEXT_TO;
-            let mut told = lines.iter().zip(&loads);
-            if !told.all(|(line, load)| near(line[0] + line[1] * far, *load)) {
-                stretches.push((from, (at, loads.clone())));
+            if !bend.straight_to {
+                stretches.push((from, bend.at.clone()));
             }
-            let mut told = lines.iter().zip(&loads);
-            if !told.all(|(line, load)| near(line[2] - line[3] * (long - far), *load)) {
-                stretches.push(((at, loads), to));
+            if !bend.straight_on {
+                stretches.push((bend.at, to));
             }
         }
         let peaks = || on_the_way.iter().zip(&ends).zip(end);
@@ -839,30 +879,13 @@ mod tests {
             let tops = stand.block(&truck(), true).tops;
             let with = |by: f64, most| acts_of(&profile, &under, &plan, &tops, (by, most));
             let count = plan.jacks.len();
-            // The most on any jack at any quarter turn of such acts.
+            // The most on any jack anywhere in such acts.
             let hardest = |acts: &InOrder, kinds: &[ActKind]| {
-                let mut frame = Frame::new(&stand, &plan.jacks);
-                let mut most = 0.0_f64;
-                for act in acts.build_up.iter().chain(&acts.tear_down) {
-                    match act.kind {
-                        ActKind::Block => frame.tops = tops.clone(),
-                        ActKind::Unblock => frame.tops.clear(),
-                        _ => {}
-                    }
-                    if !act.under_load {
-                        continue;
-                    }
-                    let corner = plan.jacks.iter().position(|jack| jack.id == act.support).unwrap();
-                    let way = if act.way == Some(Way::In) { -1 } else { 1 };
-                    for _ in 0..quarters(act.turns) {
-                        frame.turn(act.kind, Turned { corner, quarters: way });
-                        let after = frame.acts.last().unwrap().after.clone().unwrap();
-                        if kinds.contains(&act.kind) {
-                            most = (0..count).filter_map(|jack| after.most(jack)).fold(most, f64::max);
-                        }
-                    }
-                }
-                most
+                let all = acts.build_up.iter().chain(&acts.tear_down);
+                let after = all.filter(|act| kinds.contains(&act.kind));
+                let after = after.filter_map(|act| act.after.as_ref());
+                let loads = after.flat_map(|it| (0..count).filter_map(|jack| it.most(jack)));
+                loads.fold(0.0_f64, f64::max)
             };
             let (plain, half, fourth) = (with(1.0, None), with(0.5, None), with(0.25, None));
             let even = stand.load.weight / count as f64;
