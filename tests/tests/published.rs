@@ -4,9 +4,10 @@
 use std::ops::RangeInclusive;
 
 use tober::clearance::{Against, Asks, Measure, Part, Rule, Standing, rulebook};
-use tober::envelope::{GRAVITY, hang_angle, turn_rate};
+use tober::envelope::{hang_angle, turn_rate};
 use tober::fence::GUARD_HEIGHT;
 use tober::site::Site;
+use tober::statics::GRAVITY;
 use tober_tests::samples;
 
 const FOOT: f64 = 0.3048;

@@ -3,7 +3,7 @@
 //! The loads of the feet are the minimum of a convex quadratic programme: of all loads that push
 //! and balance the weight, those that take the least energy to press the feet in and twist the
 //! frame. `clarabel` solves that by an interior-point method; nothing of it is shared with the
-//! semismooth Newton of `statics`, which looks for the frame's place instead.
+//! active set of `statics`, which looks for the frame's place instead.
 
 use std::cell::Cell;
 use std::time::{Duration, Instant};

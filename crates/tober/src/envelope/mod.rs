@@ -48,11 +48,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::ground::Elevation;
 use crate::ride::Swing;
+use crate::statics::GRAVITY;
 use outline::Moving;
-
-/// Standard acceleration of free fall, metres a second squared (exact by convention: 3rd CGPM,
-/// 1901).
-pub const GRAVITY: f64 = 9.806_65;
 
 /// The space that a ride sweeps at any speed up to full: a solid of revolution about the hub's
 /// axis, filled inwards. Never smaller than what moves.

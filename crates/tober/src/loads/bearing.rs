@@ -205,9 +205,7 @@ pub(super) fn under(foot: &Foot<'_>, greatest: f64, usual: f64, values: Values<'
         Some(false) => Verdict::Fail,
         None => Verdict::Unknown,
     };
-    // How far fill sinks nobody has said.
-    let zone = foot.zone.filter(|_| !foot.built_up);
-    let subgrade = zone.and_then(|zone| zone.subgrade);
+    let subgrade = foot.subgrade();
     let sinks = |modulus: f64| usual / area / modulus;
     FootGround {
         zone: foot.zone.map_or_else(String::new, |zone| {

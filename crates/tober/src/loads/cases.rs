@@ -7,8 +7,11 @@
 //! - riders who sit unevenly shift weight to one side and pull the axis that way, at their height
 //!   above the ground: `Q (g + ω² h)`, with `Q` the sum of mass times place of those riders whom
 //!   nobody balances;
+//! - starting and stopping, the drive's torque `T` swings them round faster or slower and they push
+//!   back, square to that pull: `Q α` at their height. Whatever else turns, `α` is no more than `T`
+//!   over the `Σ m r²` of the riders. About a level axis the torque itself tips the ride as well;
 //! - the wind pushes `½ ρ v² · area · shape factor` at the height of the silhouette's middle;
-//! - a frame that leans carries its own centre off to the low side.
+//! - a frame that leans carries its own centre, and its riders, off to the low side.
 //!
 //! Which cars are empty: a run of neighbours in every ring, one car more from case to case, each
 //! time in the ring where it tips most for the weight it takes away. Since the pull is concave in
@@ -48,12 +51,16 @@ pub struct LoadCase {
     pub empty_cars: Vec<u32>,
     /// Weight, newtons.
     pub weight: f64,
-    /// What riders tip it by, about the ground, newton metres.
+    /// What riders tip it by, about the ground, starting and stopping too, newton metres.
     pub tipped_by_riders: f64,
     /// What the wind tips it by, newton metres.
     pub tipped_by_wind: f64,
     /// What its lean tips it by, newton metres.
     pub tipped_by_lean: f64,
+    /// What the torque of the drive and the brakes tips it by: of a wheel that stands up, newton
+    /// metres.
+    #[serde(default, skip_serializing_if = "super::is_nothing")]
+    pub tipped_by_drive: f64,
     /// What pushes it sideways, newtons.
     pub sideways: f64,
     /// What turns it about the upright axis, newton metres.
@@ -70,12 +77,34 @@ pub(super) struct Case {
     by_riders: f64,
     by_wind: f64,
     by_lean: f64,
-    sideways: f64,
-    /// Of that, the pull of riders out of balance.
+    by_drive: f64,
+    /// Force of the wind, newtons.
+    wind: f64,
+    /// The pull of riders out of balance, newtons.
     pull: f64,
+    /// What they push square to that and tip it by, starting and stopping.
+    swerve: Swerve,
     torque: f64,
     /// How much heavier or lighter it may be, newtons: riders on a level axis pull up and down.
     astray: f64,
+}
+
+/// What riders out of balance do while the drive makes them faster or slower.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Swerve {
+    /// Newtons.
+    pub(super) force: f64,
+    /// Newton metres.
+    pub(super) tips: f64,
+}
+
+/// What holds a ride down against what tips it.
+pub(super) struct Tips {
+    pub(super) value: f64,
+    /// How far outside the edge its weight comes to act, metres.
+    pub(super) outside: f64,
+    /// The two feet of that edge.
+    pub(super) over: (usize, usize),
 }
 
 /// Pressure of a wind, pascals: `½ ρ v²`.
@@ -87,6 +116,27 @@ pub(super) struct Case {
 /// ```
 pub fn wind_pressure(speed: f64, density: f64) -> f64 {
     density * speed * speed / 2.0
+}
+
+/// Riders as somebody has set them: sums over all of them.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Riders {
+    /// Kilograms.
+    pub(super) mass: f64,
+    /// Of mass times height above the ground, kilogram metres.
+    pub(super) above_ground: f64,
+    /// Of mass times the square of the distance from the axis, kilogram metres squared.
+    pub(super) inertia: f64,
+    /// How much of mass times place nobody balances, kilogram metres.
+    pub(super) uneven: f64,
+    /// That times their height above the ground, kilogram metres squared.
+    pub(super) uneven_above_ground: f64,
+    /// What they tip the ride by, newton metres.
+    pub(super) tips: f64,
+    /// How hard they pull the axis, newtons.
+    pub(super) pulls: f64,
+    /// How hard those about a level axis pull up or down, newtons.
+    pub(super) lifts: f64,
 }
 
 /// A ring of seats as it turns.
@@ -118,7 +168,16 @@ impl Case {
 
     /// The most that tips it, whichever way, newton metres.
     pub(super) fn tips(&self) -> f64 {
-        self.by_riders + self.by_wind + self.by_lean
+        self.tipped_by_riders() + self.by_wind + self.by_lean + self.by_drive
+    }
+
+    fn tipped_by_riders(&self) -> f64 {
+        libm::hypot(self.by_riders, self.swerve.tips)
+    }
+
+    /// What pushes it sideways, newtons.
+    fn sideways(&self) -> f64 {
+        libm::hypot(self.pull, self.swerve.force) + self.wind
     }
 
     /// With the pull of its riders as far up as it may be.
@@ -135,10 +194,11 @@ impl Case {
             kind: self.kind,
             empty_cars: self.empty_cars.clone(),
             weight: self.weight,
-            tipped_by_riders: self.by_riders,
+            tipped_by_riders: self.tipped_by_riders(),
             tipped_by_wind: self.by_wind,
             tipped_by_lean: self.by_lean,
-            sideways: self.sideways,
+            tipped_by_drive: self.by_drive,
+            sideways: self.sideways(),
             torque: self.torque,
         }
     }
@@ -161,10 +221,7 @@ impl Standing<'_> {
         }
         if let Some(force) = self.wind_out_of_service {
             let mut case = self.case(CaseKind::OutOfService, &none, 0.0);
-            case.by_wind = force.0;
-            case.sideways = force.1;
-            case.pull = 0.0;
-            case.torque = 0.0;
+            (case.by_wind, case.wind) = force;
             cases.push(case);
         }
         cases
@@ -176,14 +233,28 @@ impl Standing<'_> {
         self.in_service(CaseKind::Uneven, &empty)
     }
 
-    /// Riders of given masses out of balance by so many kilogram metres in all rings together.
-    pub(super) fn with_riders(&self, mass: f64, tips: f64, sideways: f64, lifts: f64) -> Case {
-        let mut case = self.in_service(CaseKind::Uneven, &[]);
-        case.weight = self.weight + mass * GRAVITY;
-        case.by_riders = tips;
-        case.sideways += sideways;
-        case.pull = sideways;
-        case.astray = lifts;
+    /// Riders who sit as somebody has set them.
+    pub(super) fn with_riders(&self, riders: &Riders, rpm: f64) -> Case {
+        let none: Vec<u32> = self.rings.iter().map(|ring| ring.cars).collect();
+        let mut case = self.case(CaseKind::Uneven, &none, rpm);
+        case.weight += riders.mass * GRAVITY;
+        case.by_lean += self.leans * riders.above_ground * GRAVITY;
+        case.by_riders = riders.tips;
+        case.pull = riders.pulls;
+        case.astray = riders.lifts;
+        if rpm > 0.0 && riders.inertia > 0.0 {
+            let faster = case.torque / riders.inertia;
+            case.swerve = Swerve {
+                force: faster * riders.uneven,
+                tips: faster * riders.uneven_above_ground,
+            };
+            if case.astray > 0.0 {
+                case.astray += case.swerve.force;
+            }
+        }
+        if let Some((tips, force)) = self.wind_in_service {
+            (case.by_wind, case.wind) = (tips, force);
+        }
         case
     }
 
@@ -200,53 +271,105 @@ impl Standing<'_> {
             let tips = it * ring.tips_and_pulls(self.rpm.unwrap_or(0.0), self.depth).0;
             if ring.level_axis { tips } else { 0.0 }
         });
-        // Where it lifts or presses by a third or more it tips by no more than this share.
+        // Where it lifts or presses by a third or more it tips by no more than this share. Square to
+        // that, starting and stopping, riders push up and down by no more than the same share, and
+        // what that tips may be at its most.
         let beside = libm::sqrt(1.0 - 1.0 / 9.0);
-        let part = |by: f64, share: f64| Case {
-            weight: case.weight + by * lift,
-            by_riders: case.by_riders - (1.0 - share) * tips,
-            astray: lift / 3.0,
+        let swerve = case.swerve;
+        let outer = Case {
+            by_riders: case.by_riders - (1.0 - beside) * tips,
+            by_drive: case.by_drive + swerve.tips,
+            swerve: Swerve {
+                tips: 0.0,
+                ..swerve
+            },
             ..case.clone()
         };
+        let part = |of: &Case, by: f64, share: f64| Case {
+            weight: of.weight + by * lift,
+            astray: lift / 3.0 + share * swerve.force,
+            ..of.clone()
+        };
         vec![
-            part(0.0, 1.0),
-            part(2.0 / 3.0, beside),
-            part(-2.0 / 3.0, beside),
+            part(&case, 0.0, 1.0),
+            part(&outer, 2.0 / 3.0, beside),
+            part(&outer, -2.0 / 3.0, beside),
         ]
     }
 
     fn in_service(&self, kind: CaseKind, empty: &[u32]) -> Case {
         let mut case = self.case(kind, empty, self.rpm.unwrap_or(0.0));
         if let Some((tips, force)) = self.wind_in_service {
-            case.by_wind = tips;
-            case.sideways += force;
+            (case.by_wind, case.wind) = (tips, force);
         }
         case
     }
 
     fn case(&self, kind: CaseKind, empty: &[u32], rpm: f64) -> Case {
         let each = self.rings.iter().zip(empty);
-        let riders: f64 = each
+        let riders: Vec<f64> = each
             .map(|(ring, &empty)| f64::from(ring.cars - empty.min(ring.cars)) * ring.car_mass)
-            .sum();
+            .collect();
+        let above_ground = riders.iter().zip(&self.rings);
+        let above_ground = above_ground.map(|(mass, ring)| mass * (ring.height + self.depth));
         let by_riders = self.out_of_balance(empty, |ring, it| {
             it * ring.tips_and_pulls(rpm, self.depth).0
         });
         let pull = self.out_of_balance(empty, |ring, it| {
             it * ring.tips_and_pulls(rpm, self.depth).1
         });
-        let weight = self.weight + riders * GRAVITY;
+        let torque = if rpm > 0.0 {
+            self.profile.loads.torque.unwrap_or(0.0)
+        } else {
+            0.0
+        };
+        let swerve = if by_riders > 0.0 && torque > 0.0 {
+            self.swerve(torque, empty)
+        } else {
+            Swerve::default()
+        };
+        let level_axis = self.rings.iter().any(|ring| ring.level_axis);
         Case {
             kind,
             empty_cars: empty.to_vec(),
-            weight,
+            weight: self.weight + riders.iter().sum::<f64>() * GRAVITY,
             by_riders,
             by_wind: 0.0,
-            by_lean: self.lean_lever * weight,
-            sideways: pull,
+            by_lean: self.own_lean + self.leans * above_ground.sum::<f64>() * GRAVITY,
+            by_drive: if level_axis { torque } else { 0.0 },
+            wind: 0.0,
             pull,
-            torque: self.profile.loads.torque.unwrap_or(0.0),
+            swerve,
+            torque,
             astray: 0.0,
+        }
+    }
+
+    /// The most that riders out of balance push, starting and stopping: `T Q / Σ m r²`, with a car
+    /// fewer to be swung round than in the case, so that it holds for one that is half empty too;
+    /// and no more than `T / r` in any.
+    fn swerve(&self, torque: f64, empty: &[u32]) -> Swerve {
+        let each = || self.rings.iter().filter(|ring| ring.radius > 0.0);
+        let most = |of: &dyn Fn(&Ring) -> f64| each().map(of).fold(0.0, f64::max);
+        let high = |ring: &Ring| (ring.height + self.depth).max(0.0);
+        let of_car = |ring: &Ring| ring.car_mass * ring.radius * ring.radius;
+        let full = self.rings.iter().zip(empty);
+        let full = full.map(|(ring, &empty)| f64::from(ring.cars.saturating_sub(empty + 1)));
+        // A car fewer in every ring is at least a car fewer.
+        let swung: f64 = full
+            .zip(&self.rings)
+            .map(|(cars, ring)| cars * of_car(ring))
+            .sum();
+        let faster = if swung > 0.0 {
+            torque / swung
+        } else {
+            f64::INFINITY
+        };
+        let uneven = self.out_of_balance(empty, |_, it| it);
+        let uneven_high = self.out_of_balance(empty, |ring, it| it * high(ring));
+        Swerve {
+            force: (faster * uneven).min(torque * most(&|ring| 1.0 / ring.radius)),
+            tips: (faster * uneven_high).min(torque * most(&|ring| high(ring) / ring.radius)),
         }
     }
 
@@ -294,17 +417,32 @@ impl Standing<'_> {
 
     /// The least and the greatest load of every foot; `None` where it may go over.
     pub(super) fn extremes(&self, case: &Case) -> Option<Vec<Extreme>> {
-        self.extremes_on(case, &self.supports)
+        self.extremes_on(case, &self.grounds)
     }
 
-    /// The same on other supports.
-    pub(super) fn extremes_on(&self, case: &Case, supports: &[Support]) -> Option<Vec<Extreme>> {
+    /// The same on other supports, on whichever ground is the worst.
+    pub(super) fn extremes_on(
+        &self,
+        case: &Case,
+        grounds: &[Vec<Support>],
+    ) -> Option<Vec<Extreme>> {
         let load = self.load(case);
-        if case.astray > 0.0 {
-            astray::extremes(&load, case.tips(), case.astray, supports)
-        } else {
-            extremes(&load, case.tips(), supports)
-        }
+        let on = |supports: &Vec<Support>| {
+            if case.astray > 0.0 {
+                astray::extremes(&load, case.tips(), case.astray, supports)
+            } else {
+                extremes(&load, case.tips(), supports)
+            }
+        };
+        let mut grounds = grounds.iter().map(on);
+        let first = grounds.next().flatten()?;
+        grounds.try_fold(first, |mut worst, found| {
+            for (worst, found) in worst.iter_mut().zip(&found?) {
+                worst.take(found.least_at, found.least);
+                worst.take(found.greatest_at, found.greatest);
+            }
+            Some(worst)
+        })
     }
 
     /// What every foot carries with all seats full, nothing turning and no wind, newtons; each an
@@ -319,17 +457,25 @@ impl Standing<'_> {
         )
     }
 
-    /// What holds it down against what tips it, and the two feet it would go over. `None` where
-    /// nothing tips it.
-    pub(super) fn overturning(&self, case: &Case) -> Option<(f64, (usize, usize))> {
+    /// What holds it down against what tips it, and the two feet it would go over. `None` where it
+    /// stands and nothing tips it.
+    pub(super) fn overturning(&self, case: &Case) -> Option<Tips> {
         let tips = case.tips();
         let lightest = case.at_its_lightest();
         let centre = self.load(&lightest).centre;
-        let factor = |inside: f64| inside.max(0.0) * lightest.weight / tips;
-        (tips > 0.0).then_some(())?;
-        edges(&self.supports)
-            .map(|edge| (factor(edge.inside(centre)), edge.feet))
-            .min_by(|a, b| a.0.total_cmp(&b.0))
+        let worst = edges(&self.supports)
+            .map(|edge| (edge.inside(centre), edge.feet))
+            .min_by(|a, b| a.0.total_cmp(&b.0));
+        let (inside, over) = worst?;
+        (tips > 0.0 || inside <= 0.0).then(|| Tips {
+            value: if inside > 0.0 {
+                inside * lightest.weight / tips
+            } else {
+                0.0
+            },
+            outside: (tips / lightest.weight - inside).max(0.0),
+            over,
+        })
     }
 
     /// Friction against what pushes it sideways and turns it. `None` where nothing does.
@@ -345,15 +491,20 @@ impl Standing<'_> {
     pub(super) fn sliding(&self, case: &Case) -> Option<f64> {
         let case = &case.at_its_lightest();
         let holds = self.friction * case.weight;
-        let push = case.sideways / holds;
+        let (sideways, swerve) = (case.sideways(), case.swerve);
+        let push = sideways / holds;
         let centre = self.load(case).centre;
         let own = centre.coords.norm();
         let verge = edges(&self.supports).map(|edge| edge.inside(centre));
         let verge = verge.fold(f64::INFINITY, f64::min).max(0.0);
         let off = own + (case.tips() / case.weight).min(verge);
-        let wind = case.sideways - case.pull;
-        let across = (case.pull * case.by_wind - wind * case.by_riders).abs();
-        let beside = case.sideways * (own + case.by_lean / case.weight) + across / case.weight;
+        // What pushes riders starting and stopping, square to their pull, turns it with whatever
+        // moves the weight, and what that moves the weight by with whatever pushes.
+        let across = (case.pull * case.by_wind - case.wind * case.by_riders).abs()
+            + swerve.force * (case.by_wind + case.by_riders)
+            + swerve.tips * (case.wind + case.pull);
+        let off_its_line = own + (case.by_lean + case.by_drive) / case.weight;
+        let beside = sideways * off_its_line + across / case.weight;
         let torque = case.torque + beside;
         let far = |fold: fn(f64, f64) -> f64, start: f64| {
             let each = self.supports.iter().map(|it| it.at.coords.norm());

@@ -39,7 +39,7 @@ pub struct Extreme {
 
 impl Extreme {
     /// Takes in what the foot carries at a place.
-    fn take(&mut self, at: Step, carries: f64) {
+    pub(super) fn take(&mut self, at: Step, carries: f64) {
         if carries < self.least {
             (self.least, self.least_at) = (carries, at);
         }

@@ -33,6 +33,7 @@ mod bearing;
 mod build_up;
 mod cases;
 mod extremes;
+mod on_ground;
 mod pads;
 mod rulebook;
 mod settled;
@@ -137,7 +138,7 @@ pub struct FootLoads {
     /// Where, lot frame.
     #[cfg_attr(feature = "schema", schemars(with = "[f64; 2]"))]
     pub at: Point,
-    /// Least load of any case in service, newtons.
+    /// Least load of any case, out of service too, newtons.
     pub least: f64,
     /// The case that it comes from, by its place in [`RideLoads::cases`].
     pub least_case: usize,
@@ -169,6 +170,10 @@ pub struct FootLoads {
 pub struct Factor {
     /// What was found. Below 1 the ride goes.
     pub value: f64,
+    /// How far outside the line through the two feet its weight comes to act at the worst, metres;
+    /// 0 where it stays inside, and for sliding.
+    #[serde(default, skip_serializing_if = "is_nothing")]
+    pub outside: f64,
     /// What is asked for at least.
     pub required: f64,
     /// The case that it comes from, by its place in [`RideLoads::cases`].
@@ -177,6 +182,10 @@ pub struct Factor {
     pub over: Vec<String>,
     /// How it came out.
     pub verdict: Verdict,
+}
+
+fn is_nothing(value: &f64) -> bool {
+    *value == 0.0
 }
 
 /// How many cars in a row may go empty.
@@ -293,11 +302,12 @@ impl Judging<'_> {
                 let lifts = extreme.least <= 0.0;
                 if case.in_service() {
                     worst.lifts |= lifts;
-                    if extreme.least < worst.least.0 {
-                        worst.least = (extreme.least, index, toward_deg(extreme.least_at));
-                    }
                 } else {
                     worst.lifts_out_of_service |= lifts;
+                }
+                // Of several as bad, the first: those in service come before the others.
+                if extreme.least < worst.least.0 {
+                    worst.least = (extreme.least, index, toward_deg(extreme.least_at));
                 }
                 if extreme.greatest > worst.greatest.0 {
                     worst.greatest = (extreme.greatest, index, toward_deg(extreme.greatest_at));
@@ -347,19 +357,25 @@ impl Judging<'_> {
     }
 
     fn overturning(&self, cases: &[Case]) -> Option<Factor> {
-        let each = cases.iter().enumerate().filter_map(|(index, case)| {
-            let (value, over) = self.standing.overturning(case)?;
-            Some((value, index, over))
-        });
-        let (value, case, over) = each.min_by(|a, b| a.0.total_cmp(&b.0))?;
+        let each = cases
+            .iter()
+            .enumerate()
+            .filter_map(|(index, case)| Some((index, self.standing.overturning(case)?)));
+        // Of those that go over, the one that goes farthest.
+        let (case, tips) = each.min_by(|(_, a), (_, b)| {
+            let value = a.value.total_cmp(&b.value);
+            value.then(b.outside.total_cmp(&a.outside))
+        })?;
+        let over = tips.over;
         let required = self.values.value("overturning-factor");
         let name = |index: usize| self.standing.feet.get(index).map(|foot| foot.id.to_owned());
         Some(Factor {
-            value,
+            value: tips.value,
+            outside: tips.outside,
             required,
             case,
             over: [name(over.0), name(over.1)].into_iter().flatten().collect(),
-            verdict: passes(value >= required),
+            verdict: passes(tips.value >= required),
         })
     }
 
@@ -372,6 +388,7 @@ impl Judging<'_> {
         let required = self.values.value("sliding-factor");
         Some(Factor {
             value,
+            outside: 0.0,
             required,
             case,
             over: Vec::new(),
@@ -400,7 +417,7 @@ impl Judging<'_> {
                 let holds = |found: Option<f64>, required: &str| {
                     found.is_none_or(|found| found >= self.values.value(required))
                 };
-                let stands = standing.overturning(&case).map(|it| it.0);
+                let stands = standing.overturning(&case).map(|it| it.value);
                 bear && holds(stands, "overturning-factor")
                     && holds(standing.sliding(&case), "sliding-factor")
             })

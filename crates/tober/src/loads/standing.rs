@@ -1,6 +1,7 @@
 //! The ride as it stands at work: which feet carry, on what, and what may come upon them.
 
 use super::cases::{Ring, wind_pressure};
+use super::on_ground::{OnGround, grounds, may_be_worse_between};
 use super::rulebook::Values;
 use crate::Point;
 use crate::level::{
@@ -8,7 +9,7 @@ use crate::level::{
     Piece, SupportKind, twist_stiffness,
 };
 use crate::ride::RideProfile;
-use crate::site::{Block, GroundZone, Groundwork, Site};
+use crate::site::{Block, GroundZone, Groundwork, Site, Subgrade};
 use crate::statics::{GRAVITY, Support};
 
 /// A foot that carries, and what it stands on.
@@ -36,15 +37,21 @@ pub(super) struct Foot<'a> {
 pub(super) struct Standing<'a> {
     pub(super) profile: &'a RideProfile,
     pub(super) feet: Vec<Foot<'a>>,
+    /// On the ground as it is as a rule.
     pub(super) supports: Vec<Support>,
+    /// On ground that is firmer under some and softer under others: see [`super::on_ground`].
+    pub(super) grounds: Vec<Vec<Support>>,
+    on_ground: Vec<OnGround>,
     pub(super) twist_stiffness: f64,
     /// Of the empty ride, newtons.
     pub(super) weight: f64,
     pub(super) centre: Point,
     /// From the datum plane down to the lowest ground under a foot, metres.
     pub(super) depth: f64,
-    /// What the lean tips for every newton of weight, metres.
-    pub(super) lean_lever: f64,
+    /// The steepest that it may lean, metres in a metre.
+    pub(super) leans: f64,
+    /// What its own weight tips it by then, newton metres.
+    pub(super) own_lean: f64,
     pub(super) rings: Vec<Ring>,
     pub(super) rpm: Option<f64>,
     /// What the wind tips it by and how hard it pushes: newton metres and newtons.
@@ -95,18 +102,30 @@ impl<'a> Standing<'a> {
             );
             frame.outrigger_stiffness.unwrap_or(OUTRIGGER_STIFFNESS)
         };
-        let supports = feet
+        let on_ground: Vec<OnGround> = feet
             .iter()
             .enumerate()
-            .map(|(index, foot)| Support {
-                at: foot.at,
-                top: heights
-                    .as_ref()
-                    .and_then(|heights| heights.get(index).copied())
-                    .unwrap_or(0.0),
-                stiffness,
+            .map(|(index, foot)| OnGround {
+                foot: Support {
+                    at: foot.at,
+                    top: heights
+                        .as_ref()
+                        .and_then(|heights| heights.get(index).copied())
+                        .unwrap_or(0.0),
+                    stiffness,
+                },
+                ground: foot.subgrade(),
+                area: foot.spread().area(),
             })
             .collect();
+        if may_be_worse_between(&on_ground) {
+            assumed.push(
+                "With more than four feet on ground of which only a range is known, the ground is \
+                 taken at either end of its range under each foot: in between a foot may carry \
+                 somewhat more."
+                    .to_owned(),
+            );
+        }
         let depth = feet
             .iter()
             .map(|foot| foot.depth(profile, level))
@@ -122,18 +141,14 @@ impl<'a> Standing<'a> {
                 "The torque of the drive and the brakes: what it does to sliding.".to_owned(),
             );
         }
-        let lean_lever = match loading.centre_height {
-            Some(height) => {
-                let levelling = &profile.levelling;
-                let (along, across) = (levelling.along().ratio(), levelling.across().ratio());
-                (height + depth).max(0.0) * libm::hypot(along, across)
-            }
-            None => {
-                not_known
-                    .push("The height of the ride's own centre: what its lean tips.".to_owned());
-                0.0
-            }
-        };
+        let levelling = &profile.levelling;
+        let leans = libm::hypot(levelling.along().ratio(), levelling.across().ratio());
+        if loading.centre_height.is_none() {
+            not_known.push("The height of the ride's own centre: what its lean tips.".to_owned());
+        }
+        let own_lean = loading
+            .centre_height
+            .map_or(0.0, |height| leans * (height + depth).max(0.0) * weight);
         let wind = |speed: f64| {
             let silhouette = loading.wind.as_ref()?;
             let factor = silhouette
@@ -186,12 +201,15 @@ impl<'a> Standing<'a> {
         Some(Standing {
             profile,
             feet,
-            supports,
+            supports: on_ground.iter().map(OnGround::usual).collect(),
+            grounds: grounds(&on_ground),
+            on_ground,
             twist_stiffness: twist_stiffness(profile),
             weight,
             centre: loading.centre.unwrap_or(Point::origin()),
             depth,
-            lean_lever,
+            leans,
+            own_lean,
             rings,
             rpm,
             wind_in_service: in_service.and_then(wind),
@@ -215,6 +233,7 @@ impl Standing<'_> {
         let jacks: Option<Vec<Support>> = jacks
             .map(|(jack, setting)| {
                 let ground = elevation(ground, SupportKind::Jack, &jack.id)?;
+                // On firm ground it takes the most.
                 Some(Support {
                     at: jack.at,
                     top: jack_top(jack, setting, ground, setting.screw_at_work),
@@ -222,14 +241,23 @@ impl Standing<'_> {
                 })
             })
             .collect();
-        let Some(mut supports) = jacks else {
+        let Some(jacks) = jacks else {
             return Vec::new();
         };
-        let count = supports.len();
-        supports.extend_from_slice(&self.supports);
+        let count = jacks.len();
+        let soft = self.on_ground.iter().map(OnGround::soft).collect();
+        let beside = self.grounds.iter().chain(std::iter::once(&soft));
+        let mut beside: Vec<&Vec<Support>> = beside.collect();
+        beside.dedup();
+        let grounds = beside.into_iter().map(|outriggers| {
+            let mut supports = jacks.clone();
+            supports.extend_from_slice(outriggers);
+            supports
+        });
+        let grounds: Vec<Vec<Support>> = grounds.collect();
         let mut greatest = vec![0.0_f64; count];
         for case in self.cases() {
-            let found = self.extremes_on(&case, &supports);
+            let found = self.extremes_on(&case, &grounds);
             for (index, greatest) in greatest.iter_mut().enumerate() {
                 let own = found.as_ref().and_then(|found| found.get(index));
                 *greatest = greatest.max(own.map_or(case.weight, |own| own.greatest));
@@ -240,6 +268,12 @@ impl Standing<'_> {
 }
 
 impl Foot<'_> {
+    /// How far the ground gives, where that is said: of fill nobody has said it.
+    pub(super) fn subgrade(&self) -> Option<Subgrade> {
+        let zone = self.zone.filter(|_| !self.built_up);
+        zone.and_then(|zone| zone.subgrade)
+    }
+
     /// From the datum plane down to the ground, metres.
     fn depth(&self, profile: &RideProfile, level: &LevelPlan) -> f64 {
         let drop = match self.kind {

@@ -99,7 +99,10 @@ fn the_worst_case_by_hand() {
     let depth = 0.4 + 0.18;
     let turning = 8.0 * std::f64::consts::TAU / 60.0;
     let run = 1.0 / libm::sin(std::f64::consts::PI / 10.0);
-    let riders = run * 160.0 * 3.0 * (g + turning * turning * (1.5 + depth));
+    let pull = run * 160.0 * 3.0 * (g + turning * turning * (1.5 + depth));
+    // Starting and stopping, 2,000 N·m swing four cars round and whom nobody balances with them.
+    let back = 2_000.0 / (4.0 * 160.0 * 9.0) * run * 160.0 * 3.0 * (1.5 + depth);
+    let riders = libm::hypot(pull, back);
     let case = loads
         .cases
         .iter()
@@ -112,7 +115,8 @@ fn the_worst_case_by_hand() {
     assert!((case.weight - weight).abs() < 1e-9 * weight);
     let tips = case.tipped_by_riders + case.tipped_by_wind + case.tipped_by_lean;
     let lean = libm::tan(0.5_f64.to_radians()) * 2.0_f64.sqrt();
-    assert!((case.tipped_by_lean - weight * (1.0 + depth) * lean).abs() < 1e-6 * weight);
+    let leans = 6_000.0 * g * (1.0 + depth) + 800.0 * g * (1.5 + depth);
+    assert!((case.tipped_by_lean - leans * lean).abs() < 1e-6 * weight);
     // Each foot is tipped the most along (1/2, 1/1.5)/4.
     let swing = tips * libm::hypot(1.0 / 8.0, 1.0 / 6.0);
     let greatest = loads.feet[0].greatest;
@@ -290,6 +294,82 @@ fn a_soft_subgrade_puts_it_out_of_level() {
     let loads = of(file);
     let foot = &loads.feet[0];
     assert!((foot.ground.sinks_most.unwrap() - foot.usual / foot.ground.area / 2e6).abs() < 1e-12);
+}
+
+/// A weight beyond the feet goes over though nothing tips it: which way, and by how much, by hand:
+/// 6 t at 2.6 m, feet to 2 m ahead, so 0.6 m outside the line through the front pair.
+#[test]
+fn a_weight_outside_its_feet_goes_over_and_by_how_much() {
+    let mut file = loaded();
+    let loads = &mut file.profiles[0].loads;
+    *loads = Loading {
+        mass: loads.mass,
+        centre: Some(Point::new(2.6, 0.0)),
+        ..Loading::default()
+    };
+    let ride = one(file);
+    let factor = ride.loads.overturning.as_ref().unwrap();
+    assert_eq!((factor.value, factor.verdict), (0.0, Verdict::Fail));
+    assert!((factor.outside - 0.6).abs() < 1e-9, "{factor:?}");
+    let mut over = factor.over.clone();
+    over.sort();
+    assert_eq!(over, ["OFL", "OFR"]);
+    let words = ride.loads.to_do.join(" ");
+    assert!(
+        words.contains("It goes over O") && words.contains("0.600 m outside"),
+        "{words}"
+    );
+    assert_eq!(ride.verdict, Verdict::Fail);
+}
+
+/// A wheel that stands up is tipped by its own drive; a ride that goes round upright only by how
+/// hard that swings its riders.
+#[test]
+fn the_drive_of_a_wheel_tips_it() {
+    let swing = |level_axis: bool, torque: f64| {
+        let mut file = loaded();
+        file.profiles[0].loads.seats[0].level_axis = level_axis;
+        file.profiles[0].loads.torque = Some(torque);
+        let loads = of(file);
+        let full = loads.cases[1].tipped_by_drive;
+        (full, loads.feet[0].greatest - loads.feet[0].least)
+    };
+    let ((_, still), (round, turned)) = (swing(false, 0.0), swing(false, 9_000.0));
+    assert!(round == 0.0 && turned > still);
+    assert_eq!(swing(true, 9_000.0).0, 9_000.0);
+    // By hand: 9 kN·m more along a foot's own way.
+    let wheel = swing(true, 9_000.0).1 - swing(true, 0.0).1;
+    assert!(
+        wheel >= 2.0 * 9_000.0 * libm::hypot(1.0 / 8.0, 1.0 / 6.0) - 1.0,
+        "{wheel}"
+    );
+}
+
+/// Soft ground under one foot takes load off it and its diagonal, and puts it on the others.
+#[test]
+fn a_soft_corner_moves_the_loads() {
+    let mut file = loaded();
+    file.profiles[0].frame.twist_stiffness = Some(1e8);
+    let firm = of(file.clone());
+    let at = file.rides[0]
+        .placement
+        .to_lot(file.profiles[0].outriggers[0].at);
+    let mut soft = file.features.ground_zones[0].clone();
+    soft.id = "soft".to_owned();
+    let around = [(-0.5, -0.5), (0.5, -0.5), (0.5, 0.5), (-0.5, 0.5)];
+    soft.outline = around.map(|(x, y)| at + Step::new(x, y)).to_vec();
+    soft.subgrade = Some(Subgrade {
+        lowest: 10e6,
+        highest: 40e6,
+    });
+    file.features.ground_zones.push(soft);
+    let softer = of(file);
+    for (index, (soft, firm)) in softer.feet.iter().zip(&firm.feet).enumerate() {
+        let gives = index == 0 || index == 3;
+        assert_eq!(soft.usual < firm.usual - 1e3, gives, "{}", soft.id);
+        assert_eq!(soft.least < firm.least - 1e3, gives, "{}", soft.id);
+        assert_eq!(soft.greatest > firm.greatest + 1e3, !gives, "{}", soft.id);
+    }
 }
 
 #[test]
@@ -491,7 +571,9 @@ fn how_many_may_go_empty_is_computed() {
 ///
 /// ```text
 ///   W = (6,000 + (10 − m) · car) g
-///   M = sin(18° m)/sin 18° · car · 3 (g + ω² (1.5 + 0.58)) + wind 2,957 N·m + lean W · 1.58 · 0.5° √2
+///   M = √(Q² + T²) + wind 2,957 N·m + lean (6,000 · 1.58 + (10 − m) · car · 2.08) g · 0.5° √2
+///   Q = sin(18° m)/sin 18° · car · 3 (g + ω² (1.5 + 0.58))
+///   T = sin(18° m)/sin 18° · 2,000 N·m / 3 m / (9 − m) · 2.08 m
 /// ```
 ///
 /// The ground and sliding are given so much that they never decide.
@@ -515,8 +597,10 @@ fn how_many_may_go_empty_by_hand() {
                 let run = libm::sin(f64::from(m) * pi / 10.0) / libm::sin(pi / 10.0);
                 let riders = run * car * 3.0 * (g + turning * turning * (1.5 + 0.58));
                 let wind = 0.5 * 1.25 * 12.0 * 12.0 * 8.0 * 1.8 * (1.5 + 0.58);
-                let lean = weight * 1.58 * libm::tan(0.5_f64.to_radians()) * 2.0_f64.sqrt();
-                let tips = riders + wind + lean;
+                let drive = run * 2_000.0 / 3.0 / f64::from(9 - m) * (1.5 + 0.58);
+                let above = 6_000.0 * 1.58 + f64::from(10 - m) * car * (1.5 + 0.58);
+                let lean = above * g * libm::tan(0.5_f64.to_radians()) * 2.0_f64.sqrt();
+                let tips = libm::hypot(riders, drive) + wind + lean;
                 let swing = tips * (1.0 / 64.0 + 1.0 / 36.0_f64).sqrt();
                 let even = weight / 4.0;
                 even + swing <= capacity && even > swing && 1.5 * weight >= 1.5 * tips
@@ -591,7 +675,7 @@ proptest! {
         let said = standing.sliding(&case).unwrap();
         let told = case.told();
         // One that could go over is told as if it stood on the verge of that.
-        prop_assume!(standing.overturning(&case).unwrap().0 > 1.0);
+        prop_assume!(standing.overturning(&case).unwrap().value > 1.0);
         let way = |toward: f64| Step::new(libm::cos(toward), libm::sin(toward));
         let wind = standing.wind_in_service.unwrap().1;
         let push = way(riders_toward) * (told.sideways - wind) + way(wind_toward) * wind;
@@ -688,6 +772,7 @@ fn a_wheel_is_bounded_all_the_way_round() {
         let turning = rpm * std::f64::consts::TAU / 60.0;
         let pull = turning * turning;
         let wind = standing.wind_in_service.unwrap().0;
+        let torque = 2_000.0;
         let mut most = [0.0_f64; 4];
         let mut least = [f64::INFINITY; 4];
         for empty in 0..=10 {
@@ -697,13 +782,21 @@ fn a_wheel_is_bounded_all_the_way_round() {
                 let (up, out) = libm::sincos(f64::from(round) * std::f64::consts::TAU / 72.0);
                 let (left, ahead) = libm::sincos(f64::from(way) * std::f64::consts::TAU / 24.0);
                 let still = standing.weight + riders * crate::statics::GRAVITY;
-                let weight = still + pull * uneven * up;
-                let riders = wheel.tips_and_pulls(rpm, standing.depth).0 * uneven * out;
-                let lean = standing.lean_lever * still;
+                // The torque swings them round faster, ahead of the pull by a quarter of a round.
+                let faster = if riders > 0.0 {
+                    torque / (riders * wheel.radius * wheel.radius)
+                } else {
+                    0.0
+                };
+                let weight = still + (pull * up + faster * out) * uneven;
+                let moment = wheel.tips_and_pulls(rpm, standing.depth).0 * uneven * out
+                    - faster * uneven * (wheel.height + standing.depth) * up;
+                let high = riders * (wheel.height + standing.depth);
+                let lean = standing.own_lean + standing.leans * high * crate::statics::GRAVITY;
                 let load = Load {
                     weight,
                     centre: (standing.centre.coords * (standing.weight / weight)).into(),
-                    tipping: Step::new(ahead, left) * (riders.abs() + wind + lean),
+                    tipping: Step::new(ahead, left) * (moment.abs() + torque + wind + lean),
                     twist_stiffness: standing.twist_stiffness,
                 };
                 let loads = settle(&load, &standing.supports).unwrap().loads;

@@ -3,7 +3,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::cases::Ring;
+use super::cases::{Riders, Ring};
 use super::rulebook::Values;
 use super::standing::Standing;
 use super::{load_rules_in_force, resultant};
@@ -84,8 +84,8 @@ pub fn try_riders(
     } else {
         0.0
     };
-    let (mut mass, mut tips, mut pulls) = (0.0, Step::zeros(), Step::zeros());
-    let mut lifts = 0.0;
+    let mut riders = Riders::default();
+    let mut uneven = [Step::zeros(); 4];
     for (seats, full) in profile.loads.seats.iter().zip(&trial.full_seats) {
         let Some((radius, height)) = seats.place(profile, rpm) else {
             continue;
@@ -106,14 +106,27 @@ pub fn try_riders(
         let (x, y) = resultant(&weights);
         let out = Step::new(x, y) * radius;
         let (tipping, pulling) = ring.tips_and_pulls(rpm, standing.depth);
-        mass += weights.iter().sum::<f64>();
-        tips += out * tipping;
-        pulls += out * pulling;
+        let mass = weights.iter().sum::<f64>();
+        let above_ground = height + standing.depth;
+        riders.mass += mass;
+        riders.above_ground += mass * above_ground;
+        riders.inertia += mass * radius * radius;
         if seats.level_axis {
-            lifts += out.norm() * pulling;
+            riders.lifts += out.norm() * pulling;
+        }
+        let each = [tipping, pulling, 1.0, above_ground.max(0.0)];
+        for (sum, weighed) in uneven.iter_mut().zip(each) {
+            *sum += out * weighed;
         }
     }
-    let case = standing.with_riders(mass, tips.norm(), pulls.norm(), lifts);
+    let sizes = uneven.map(|it| it.norm());
+    [
+        riders.tips,
+        riders.pulls,
+        riders.uneven,
+        riders.uneven_above_ground,
+    ] = sizes;
+    let case = standing.with_riders(&riders, rpm);
     let found = standing.extremes(&case);
     let feet = standing.feet.iter().enumerate().map(|(index, foot)| {
         let own = found.as_ref().and_then(|found| found.get(index));
@@ -126,8 +139,8 @@ pub fn try_riders(
     Some(TrialLoads {
         feet: feet.collect(),
         weight: case.weight,
-        tipped_by_riders: tips.norm(),
-        overturning: standing.overturning(&case).map(|it| it.0),
+        tipped_by_riders: case.told().tipped_by_riders,
+        overturning: standing.overturning(&case).map(|it| it.value),
         overturns: found.is_none(),
     })
 }

@@ -159,7 +159,7 @@ impl LoadCase {
 /// Says what to do.
 pub(super) fn advise(loads: &mut RideLoads, profile: &RideProfile, level: &LevelPlan, site: &Site) {
     let units = site.file().units;
-    loads.to_do = factors(loads)
+    loads.to_do = factors(loads, units)
         .chain(feet(loads, units))
         .chain(over_capacity(loads, units))
         .chain(ground(loads, units))
@@ -229,13 +229,22 @@ pub fn change_in_words(change: f64, units: LengthStyle) -> String {
     format!("{}{size}", if change < 0.0 { "−" } else { "+" })
 }
 
-fn factors(loads: &RideLoads) -> impl Iterator<Item = String> {
+fn factors(loads: &RideLoads, units: LengthStyle) -> impl Iterator<Item = String> {
     let failing = |factor: &Option<Factor>| {
         factor
             .clone()
             .filter(|factor| factor.verdict == Verdict::Fail)
     };
     let overturns = failing(&loads.overturning).map(|factor| {
+        if factor.outside > 0.0 {
+            return format!(
+                "It goes over {}: its weight comes to act {} outside the line through them ({}). \
+                 Spread the feet, ballast or anchor it as the maker says, or do not work it so.",
+                factor.over.join(" and "),
+                units.format_up(factor.outside),
+                case(loads, factor.case),
+            );
+        }
         format!(
             "It could tip over {}: what holds down is {} times what tips, {} is asked for ({}). \
              Spread the feet, ballast or anchor it as the maker says, or do not work it so.",

@@ -60,7 +60,8 @@ use crate::{Point, Step};
 pub(crate) use tipping::ON_THE_EDGE;
 pub use tipping::{Tipping, edges, tipping};
 
-/// Acceleration of gravity, metres per second squared (the standard value).
+/// Standard acceleration of free fall, metres a second squared (exact by convention: 3rd CGPM,
+/// 1901).
 pub const GRAVITY: f64 = 9.806_65;
 
 /// A foot, a jack or a tyre.
