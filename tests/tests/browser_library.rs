@@ -132,6 +132,36 @@ async fn objects_and_texts_give_the_same() -> Result<()> {
 }
 
 #[tokio::test(flavor = "multi_thread")]
+async fn a_field_book_and_a_point_file_are_read() -> Result<()> {
+    let server = JsServer::start().await?;
+    let browser = browser(&server).await?;
+    let script = format!(
+        "{LOAD} const read = tober.readFieldBook(arguments[0]);
+         const reduced = tober.reduceBook(read.book);
+         const points = tober.readPoints(arguments[1], {{ order: 'easting_first' }});
+         return [read.lines, reduced.standing, reduced.suspects[0].should_be,
+                 reduced.points.map((point) => point.elevation), points.points[0].at,
+                 points.bad_lines.length, tober.readFieldBook('no table') === undefined,
+                 tober.bookCsv(read.book).split('\\n')[1]];"
+    );
+    // The second foresight is off by a whole metre.
+    let book = "units: m\npoint,bs,fs,known\nBM,1.500,,10\nTP,1.612,1.204,\nBM,,2.908,\n";
+    let points = "1;10,5;20,5;3,25\nwet\n";
+    let answer = browser
+        .run_async(&script, vec![json!(book), json!(points)])
+        .await?;
+    assert_eq!(answer[0], json!([3, 4, 5]));
+    assert_eq!(answer[1], "does_not_close");
+    assert_eq!(answer[2], "1.908");
+    assert_eq!(answer[3][0], json!(10.0));
+    assert_eq!(answer[4], json!([10.5, 20.5]));
+    assert_eq!(answer[5], json!(1));
+    assert_eq!(answer[6], json!(true));
+    assert_eq!(answer[7], json!("BM,,,10.0000,,"));
+    Ok(())
+}
+
+#[tokio::test(flavor = "multi_thread")]
 async fn what_is_wrong_is_told_with_its_place() -> Result<()> {
     let server = JsServer::start().await?;
     let browser = browser(&server).await?;

@@ -44,15 +44,6 @@ impl Unit {
             Unit::Millimetres => FileUnit::Millimetres,
         }
     }
-
-    /// On a rod the two kinds of feet are the same to a hundredth of a millimetre.
-    fn of_readings(self) -> LengthStyle {
-        match self {
-            Unit::Metres => LengthStyle::Metres,
-            Unit::Feet | Unit::UsSurveyFeet => LengthStyle::DecimalFeet,
-            Unit::Millimetres => LengthStyle::Millimetres,
-        }
-    }
 }
 
 /// The order of the fields in a point file that has no header.
@@ -86,7 +77,10 @@ pub(crate) fn survey(path: &Path, choice: &Choice) -> Result<(String, Verdict)> 
     {
         return of_site(path, &text, choice);
     }
-    if let Some(mut read) = read_field_book(&text, choice.unit.map(Unit::of_readings)) {
+    if let Some(mut read) = read_field_book(
+        &text,
+        choice.unit.map(|unit| unit.of_points().of_readings()),
+    ) {
         if read.book.name.is_empty() {
             read.book.name = path.file_name().map_or_else(
                 || input::name(path),

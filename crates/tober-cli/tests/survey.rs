@@ -179,8 +179,19 @@ fn other_encodings_are_read() {
 }
 
 #[test]
-fn a_list_without_a_header_is_shown_how_a_field_book_begins() {
-    let output = survey("FL 4.5\nFR 4.7\n", &["-"]);
+fn a_list_of_names_and_readings_is_one_setup() {
+    let output = survey("FL 4.5\nFR 4.7\n", &["-", "--unit", "feet"]);
+    assert_eq!(output.status.code(), Some(1));
+    let page = text(&output.stdout);
+    assert!(
+        page.contains("-0.20 ft") && page.contains("No titles"),
+        "{page}"
+    );
+}
+
+#[test]
+fn a_text_that_is_no_survey_is_shown_how_a_field_book_begins() {
+    let output = survey("about 4 feet everywhere\nregards\n", &["-"]);
     assert_eq!(output.status.code(), Some(2));
     let shown = text(&output.stderr).split("begins like this:\n").nth(1);
     let shown = shown.expect("an example").replace("\n  ", "\n");

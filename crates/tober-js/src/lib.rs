@@ -11,6 +11,9 @@
 //! }
 //! ```
 //!
+//! Field books and point files are read from text: `readFieldBook`, `reduceBook`, `bookCsv`,
+//! `readPoints`.
+//!
 //! A site comes in by one road, as the text of a site file: an object from JavaScript is
 //! written as JSON first. So an object and a file are checked alike, unknown keys included.
 
@@ -21,6 +24,7 @@ mod input;
 use serde::{Deserialize, Serialize};
 use tober::assess::Assessment;
 use tober::site::{ReadError, Site};
+use tober::survey::{FieldBook, PointFileChoice, Reduction, Standing, read_point_file};
 use tober::units::LengthStyle;
 use tober_drawing::PlanOptions;
 use wasm_bindgen::prelude::*;
@@ -66,6 +70,61 @@ pub fn plan_svg(
         ..PlanOptions::fit(&site, width, height)
     };
     Ok(tober_drawing::plan_svg(&site, &assessment, &options))
+}
+
+/// Reduces a field book: elevations with their errors, what does not close, and which readings may
+/// be to blame.
+#[wasm_bindgen(
+    js_name = reduceBook,
+    unchecked_return_type = "Reduction & { standing: BookStanding }"
+)]
+pub fn reduce_book(
+    #[wasm_bindgen(unchecked_param_type = "FieldBook")] book: JsValue,
+) -> Result<JsValue, JsValue> {
+    #[derive(Serialize)]
+    struct Reduced {
+        standing: Standing,
+        #[serde(flatten)]
+        reduction: Reduction,
+    }
+    let reduction = from_js::<FieldBook>(book)?.reduce();
+    to_js(&Reduced {
+        standing: reduction.standing(),
+        reduction,
+    })
+}
+
+/// Reads a field book from the text of a table; `undefined` when it is none. `bare` is the unit of
+/// a bare number where the text does not say.
+#[wasm_bindgen(
+    js_name = readFieldBook,
+    unchecked_return_type = "FieldBookText | undefined"
+)]
+pub fn read_field_book(
+    text: &str,
+    #[wasm_bindgen(unchecked_param_type = "LengthStyle | undefined")] bare: JsValue,
+) -> Result<JsValue, JsValue> {
+    let bare: Option<LengthStyle> = from_js(bare)?;
+    let read = tober::survey::read_field_book(text, bare);
+    read.map_or(Ok(JsValue::UNDEFINED), |read| to_js(&read))
+}
+
+/// Reads a file of points; what the file does not say is taken from `choice`.
+#[wasm_bindgen(js_name = readPoints, unchecked_return_type = "PointFile")]
+pub fn read_points(
+    text: &str,
+    #[wasm_bindgen(unchecked_param_type = "PointFileChoice | undefined")] choice: JsValue,
+) -> Result<JsValue, JsValue> {
+    let choice: Option<PointFileChoice> = from_js(choice)?;
+    to_js(&read_point_file(text, choice.unwrap_or_default()))
+}
+
+/// The reduced points of a field book as a CSV table: metres, what is not known left empty.
+#[wasm_bindgen(js_name = bookCsv)]
+pub fn book_csv(
+    #[wasm_bindgen(unchecked_param_type = "FieldBook")] book: JsValue,
+) -> Result<String, JsValue> {
+    Ok(from_js::<FieldBook>(book)?.reduce().to_csv())
 }
 
 /// Reads a length as people write it, in metres; a bare number is in the unit of `bare`.

@@ -139,6 +139,14 @@ export interface AtHand {
   notes: string[];
 }
 
+/** A line that could not be read. */
+export interface BadLine {
+  /** Its number, counted from 1. */
+  line: number;
+  /** What is wrong with it. */
+  words: string;
+}
+
 /** A bend of a fire lane. */
 export interface Bend {
   /** Where, on the middle line, lot frame. */
@@ -235,6 +243,9 @@ export interface BookRow {
   /** Anything. */
   note?: string;
 }
+
+/** Whether a field book can be relied on. */
+export type BookStanding = "closes" | "not_checked" | "not_all_used" | "does_not_close";
 
 /**
  * A line along which the slope of the ground breaks. A step, such as a kerb, is two of them:
@@ -371,6 +382,32 @@ export interface ClearanceValue {
   reason: string;
 }
 
+/** A run or loop that closes. */
+export interface Closure {
+  /** The row whose sight closes it, and the sight's column. */
+  row: number;
+  /** Foresight, or a check in between. */
+  column: Column;
+  /** The settled point that the last run began on. */
+  from: string;
+  /** The settled point that it closes on. */
+  to: string;
+  /**
+   * Setups from the one to the other, and from there back to the first by the way that both
+   * were settled on; benchmarks are the same place for this.
+   */
+  setups: number;
+  /** Length of that way, metres; absent where it is not written for every setup. */
+  length: number | null;
+  /** Reduced less settled elevation, metres. */
+  misclosure: number;
+  /** How large the misclosure may be, metres; absent where the length is needed and not known. */
+  allowed: number | null;
+}
+
+/** A column of the field book that holds a length. */
+export type Column = "backsight" | "intermediate" | "foresight" | "known" | "distance";
+
 /** Which coordinate stands first. */
 export type CoordinateOrder = "northing_first" | "easting_first";
 
@@ -394,7 +431,10 @@ export interface CordCheck {
   needed_without_crossing: number | null;
   /** How long the cord is, metres, where the site says so. */
   has: number | null;
-  /** How it came out; absent when nobody has told how long the cord is. */
+  /**
+   * How it came out; absent when nobody has told how long the cord is and it crosses nothing
+   * unprotected.
+   */
   verdict: Verdict | null;
   /** What has to be done or was assumed, in plain words. */
   notes: string[];
@@ -421,6 +461,11 @@ export interface Crossing {
   /** A place of the crossing, lot frame. */
   at: [number, number];
 }
+
+/** What elevations count from. */
+export type Datum = "benchmark" | "assumed" | {
+  high_corner: string | null;
+};
 
 /** A switch that cuts a ride off from its power: a disconnect. */
 export interface Disconnect {
@@ -520,6 +565,11 @@ export interface Extinguisher {
 export interface Factor {
   /** What was found. Below 1 the ride goes. */
   value: number;
+  /**
+   * How far outside the line through the two feet its weight comes to act at the worst, metres;
+   * 0 where it stays inside, and for sliding.
+   */
+  outside?: number;
   /** What is asked for at least. */
   required: number;
   /** The case that it comes from, by its place in `RideLoads::cases`. */
@@ -528,6 +578,16 @@ export interface Factor {
   over: string[];
   /** How it came out. */
   verdict: Verdict;
+}
+
+/** A place that lies far from all the others. It is kept: nothing tells whether it is wrong. */
+export interface FarPlace {
+  /** The line of the point. */
+  line: number;
+  /** How far it lies from the middle of all, metres. */
+  away: number;
+  /** Whether it would lie among the others with northing and easting exchanged. */
+  is_turned: boolean;
 }
 
 /** One thing that is wrong with a site file. */
@@ -661,6 +721,50 @@ export interface FieldBook {
   places?: PointPlace[];
 }
 
+/** A field book read from text. */
+export interface FieldBookText {
+  /** The book. */
+  book: FieldBook;
+  /** For each row of the book its line in the text, counted from 1. */
+  lines: number[];
+  /** Whether the text or the user said how a bare number is read; else it is metres. */
+  units_were_stated: boolean;
+  /** Lines that could not be read, and fields that could not. */
+  bad_lines: BadLine[];
+  /** Lines above the table that are no setting, and were passed over. */
+  passed_over: number[];
+  /** The titles of columns that hold numbers and that no title known here names. */
+  unread_columns: string[];
+  /**
+   * For each row of the book the elevation that whoever wrote it computed; empty where none
+   * stands.
+   */
+  carried: string[];
+  /**
+   * Lines of benchmarks whose elevation was taken for a computed one, that checks nothing: the
+   * page carries its elevations from row to row, and this one is what the readings give.
+   */
+  computed_benchmarks: number[];
+  /** What was understood that the text does not say outright, a sentence each. */
+  notes: string[];
+}
+
+/** A point of a point file. */
+export interface FilePoint {
+  /** Its line, counted from 1. */
+  line: number;
+  /** Its number or name; may be empty. */
+  name: string;
+  /** Where it lies, metres, counted from the origin. */
+  at: [number, number];
+  /** Its elevation; absent where the field is empty. */
+  elevation: Elevation | null;
+  /** Standard error of the elevation, metres, where the file has a column of them. */
+  error: number | null;
+  /** Its description; may be empty. */
+  description: string;
+}
+
 /** The unit of a point file. */
 export type FileUnit = "metres" | "feet" | "us_survey_feet" | "millimetres";
 
@@ -723,7 +827,7 @@ export interface FootLoads {
   kind: SupportKind;
   /** Where, lot frame. */
   at: [number, number];
-  /** Least load of any case in service, newtons. */
+  /** Least load of any case, out of service too, newtons. */
   least: number;
   /** The case that it comes from, by its place in `RideLoads::cases`. */
   least_case: number;
@@ -1071,6 +1175,31 @@ export interface JackState {
   gap: number;
 }
 
+/** How a point file was read. */
+export interface Layout {
+  /** What stands between the fields, in a word. */
+  separator: string;
+  /** Whether decimals come behind a comma. */
+  decimal_comma: boolean;
+  /** Whether a header named the columns. */
+  has_header: boolean;
+  /** Which coordinate stands first. */
+  order: CoordinateOrder;
+  /**
+   * Whether a header tells the order beyond doubt, so that a choice of the user is not asked for.
+   * x and y do not: in many countries x points north.
+   */
+  order_is_sure: boolean;
+  /** Whether the order was told by the header or by the user, and not taken for granted. */
+  order_was_stated: boolean;
+  /** The unit. */
+  unit: FileUnit;
+  /** Whether the unit was told by the header or by the user, and not taken for granted. */
+  unit_was_stated: boolean;
+  /** The unit of the elevations: that of the coordinates, unless the header names another. */
+  elevation_unit: FileUnit;
+}
+
 /** How steep a frame is against what is allowed at work. */
 export interface Lean {
   /** Pass when both tilts are within tolerance. */
@@ -1225,12 +1354,17 @@ export interface LoadCase {
   empty_cars: number[];
   /** Weight, newtons. */
   weight: number;
-  /** What riders tip it by, about the ground, newton metres. */
+  /** What riders tip it by, about the ground, starting and stopping too, newton metres. */
   tipped_by_riders: number;
   /** What the wind tips it by, newton metres. */
   tipped_by_wind: number;
   /** What its lean tips it by, newton metres. */
   tipped_by_lean: number;
+  /**
+   * What the torque of the drive and the brakes tips it by: of a wheel that stands up, newton
+   * metres.
+   */
+  tipped_by_drive?: number;
   /** What pushes it sideways, newtons. */
   sideways: number;
   /** What turns it about the upright axis, newton metres. */
@@ -1523,6 +1657,26 @@ export type Place = {
   grid: GridCorner;
 };
 
+/** Why a point has no place. */
+export type PlaceProblem = {
+  ambiguous: {
+    /** Where the first tape begins. */
+    from: string;
+    /** Where the second tape begins. */
+    to: string;
+    /** The place on the left. */
+    left: [number, number];
+    /** The place on the right. */
+    right: [number, number];
+  };
+} | {
+  too_short: number;
+} | {
+  too_long: number;
+} | "one_centre" | {
+  from: string;
+} | "not_finite";
+
 /** A ride, placed on the lot. */
 export interface PlacedRide {
   /** Unique among the rides. */
@@ -1548,6 +1702,41 @@ export interface Placement {
   y: number;
   /** Direction in which the tongue points, degrees clockwise from grid north. */
   heading: number;
+}
+
+/** A point file as it was read. */
+export interface PointFile {
+  /** The points, in the order of the file, in metres, counted from the origin. */
+  points: FilePoint[];
+  /** How the file was read. */
+  layout: Layout;
+  /** What has been taken off every coordinate, metres: add it to come back to the file's own. */
+  origin: [number, number];
+  /** Lines that could not be read. */
+  bad_lines: BadLine[];
+  /** Points that are there more than once. */
+  repeats: Repeat[];
+  /** Lines with a number in feet and inches. */
+  feet_and_inches: number;
+  /** Elevations that lie far from all the others. */
+  strays: Stray[];
+  /** Places that lie far from all the others. */
+  far_places: FarPlace[];
+  /** The titles of columns that hold numbers, and of which nobody knows what they are. */
+  unread_columns: string[];
+}
+
+/** What has to be known of a point file, as far as the file does not say. */
+export interface PointFileChoice {
+  /** Which coordinate stands first in a file without a header; left open, the northing. */
+  order?: CoordinateOrder | null;
+  /** The unit of every number; left open, what the header says, or else metres. */
+  unit?: FileUnit | null;
+  /**
+   * Where to count coordinates from; left open, the file's own coordinates when they are small,
+   * or else a round place near the points.
+   */
+  origin?: [number, number] | null;
 }
 
 /** Where a point of a field book lies. */
@@ -1615,6 +1804,125 @@ export interface Reading {
   station: string;
   /** What was read there. */
   mark: Mark;
+}
+
+/** A point with its elevation. */
+export interface ReducedPoint {
+  /** What the crew calls it. */
+  name: string;
+  /** Adjusted; absent where no sight leads from a settled point. */
+  elevation: Elevation | null;
+  /** Standard error of the elevation, metres, against what the elevations count from. */
+  standard_error: number | null;
+  /** Where it lies, lot frame; absent where nobody said. */
+  at: [number, number] | null;
+  /** Whether it was read on an inverted rod: the underside of something, and not ground. */
+  is_overhead: boolean;
+  /** The last row that reads it. */
+  row: number;
+}
+
+/** A row of the book with its computed columns. */
+export interface ReducedRow {
+  /** The point's name; empty in a row that says nothing. */
+  point: string;
+  /** The backsight, in numbers. */
+  backsight: Sighted | null;
+  /** The intermediate sight, in numbers. */
+  intermediate: Sighted | null;
+  /** The foresight, in numbers. */
+  foresight: Sighted | null;
+  /** The known elevation that holds for the point, in the row that states it. */
+  known: Elevation | null;
+  /** Height of instrument of the setup that begins here. */
+  instrument: Elevation | null;
+  /** Elevation by the height of instrument, before any adjustment. */
+  elevation: Elevation | null;
+  /** Elevation after it. */
+  adjusted: Elevation | null;
+  /** Standard error of that, metres. */
+  standard_error: number | null;
+  /** Reduced less settled elevation, metres, where a sight falls on a settled point. */
+  misclosure: number | null;
+  /** What could not be used. */
+  problems: RowProblem[];
+  /** Whether a distance stands here that counts for nothing, since no setup ends in this row. */
+  has_idle_distance: boolean;
+}
+
+/** A field book reduced to elevations. */
+export interface Reduction {
+  /** One for each row of the book. */
+  rows: ReducedRow[];
+  /** What the elevations count from. */
+  datum: Datum;
+  /** The arithmetic check. */
+  sums: Sums;
+  /** Where a sight fell on a point that was settled before. */
+  closures: Closure[];
+  /** What the closures were judged against. */
+  allowance: Allowance;
+  /**
+   * How the misclosures were spread: by setups where distances are missing, whatever the book
+   * asks for.
+   */
+  spread_by: SpreadBy;
+  /** Readings more than are needed. */
+  redundancy: number;
+  /**
+   * How the residuals compare with the error of a reading: 1 when they are as large as it lets
+   * expect. Absent without redundancy.
+   */
+  reference_sd: number | null;
+  /** The readings most likely to blame for what does not close, likeliest first. */
+  suspects: Suspect[];
+  /** Readings that nothing checks, and that look like no other of the book. */
+  doubts: Suspect[];
+  /** The points, in the order in which they were first named. */
+  points: ReducedPoint[];
+  /** Places that could not be found, by their place in the book's list. */
+  lost_places: [number, PlaceProblem][];
+}
+
+/** A point that is there more than once: the lines of both. */
+export type Repeat = {
+  name: {
+    /** The first. */
+    first: number;
+    /** The other. */
+    line: number;
+  };
+} | {
+  same: {
+    /** The first. */
+    first: number;
+    /** The other. */
+    line: number;
+  };
+} | {
+  heights: {
+    /** The first. */
+    first: number;
+    /** The other. */
+    line: number;
+    /** Their distance in plan, metres. */
+    apart: number;
+    /** How much higher the other is, metres. */
+    rise: number;
+  };
+};
+
+/** What an adjustment did to a rise. */
+export interface Residual {
+  /** Observed less adjusted, metres. */
+  residual: number;
+  /**
+   * The part of an error of this rise that shows in its residual, 0 to 1 (the redundancy
+   * number). At 0 nothing checks the rise.
+   */
+  checked: number;
+  /** The residual in its own standard deviation; absent where nothing checks the rise. */
+  standardized: number | null;
 }
 
 /** Everything that follows for one placed ride. */
@@ -1852,6 +2160,14 @@ export interface RopeEnd {
 /** What a rope crosses. */
 export type RopeOver = "walkway" | "fire_lane" | "gate";
 
+/** Something that keeps a field of a row from being used. */
+export interface RowProblem {
+  /** In which column. */
+  column: Column;
+  /** What is wrong, in words. */
+  words: string;
+}
+
 /** A rule of the rulebook as it stands on this site. */
 export interface RuleInForce {
   /** The rule's id, as `crate::site::ClearanceValue::rule` names it. */
@@ -1940,6 +2256,17 @@ export interface Shortfall {
 /** A side of a way, looking along it. */
 export type Side = "left" | "right";
 
+/** A reading in numbers. */
+export interface Sighted {
+  /** Metres; negative on an inverted rod. */
+  reading: number;
+  /**
+   * What the adjustment did to it (read less adjusted reading); absent where the setup hangs
+   * in the air.
+   */
+  residual: Residual | null;
+}
+
 /** What the wind pushes against. */
 export interface Silhouette {
   /** Solid area seen from the side where it is greatest, metres squared. */
@@ -1999,6 +2326,11 @@ export interface SiteFile {
   /** Holes and mounds under supports that the survey does not show. */
   groundwork?: Groundwork[];
 }
+
+/** A way in which a reading goes wrong. */
+export type Slip = {
+  mark: Mark;
+} | "transposed" | "unit" | "feet_and_inches" | "inverted";
 
 /**
  * A slope in the form that somebody stated or read it in; in files `{ "per_cent": 0.5 }`.
@@ -2156,12 +2488,32 @@ export interface Steps {
   turns?: number;
 }
 
+/** An elevation that lies far from all the others. It is kept: perhaps there is a cliff. */
+export interface Stray {
+  /** The line of the point. */
+  line: number;
+  /** Its elevation, metres. */
+  elevation: number;
+  /** How far it lies above the middle of all, metres; negative below. */
+  above: number;
+}
+
 /** Modulus of subgrade reaction: pressure that presses the ground in by a metre. */
 export interface Subgrade {
   /** The least that it may be, pascals a metre. */
   lowest: number;
   /** The most that it may be, pascals a metre. */
   highest: number;
+}
+
+/** The sums at the foot of the page, metres, over the setups that were closed. */
+export interface Sums {
+  /** ΣBS */
+  backsights: number;
+  /** ΣFS */
+  foresights: number;
+  /** Last less first elevation, summed over the runs. */
+  rise: number;
 }
 
 /** What kind of support touches the ground. */
@@ -2177,6 +2529,27 @@ export interface SupportLoad {
 
 /** What the ground is, by its surface. */
 export type Surface = "pavement" | "gravel" | "sand" | "clay" | "grass" | "soft_or_fill";
+
+/** A reading that may be to blame. */
+export interface Suspect {
+  /** The row. */
+  row: number;
+  /** The column. */
+  column: Column;
+  /** As it is written. */
+  written: string;
+  /** What went wrong; absent when it is off by something that no usual slip explains. */
+  slip: Slip | null;
+  /** What it should have been, as it would have been written. */
+  should_be: string;
+  /** What it should have been, metres. */
+  reading: number;
+  /**
+   * How likely it is this and no other slip of the usual kinds, 0 to 1, when there was one
+   * blunder.
+   */
+  likelihood: number;
+}
 
 /** What moves, and how far out it gets. */
 export type Swing = {

@@ -10,15 +10,21 @@ use schemars::generate::{SchemaGenerator, SchemaSettings};
 use serde_json::Value;
 use tober::assess::Assessment;
 use tober::site::SiteFile;
+use tober::survey::{FieldBookText, PointFile, PointFileChoice, Reduction, Standing};
 
 #[test]
 fn declarations_are_current() {
     let mut reads = SchemaSettings::draft2020_12().into_generator();
     reads.subschema_for::<SiteFile>();
+    reads.subschema_for::<PointFileChoice>();
     let mut writes = SchemaSettings::draft2020_12()
         .for_serialize()
         .into_generator();
     writes.subschema_for::<Assessment>();
+    writes.subschema_for::<Reduction>();
+    writes.subschema_for::<Standing>();
+    writes.subschema_for::<FieldBookText>();
+    writes.subschema_for::<PointFile>();
 
     // What is both read and written is declared as it is read: keys that may be left out.
     let mut types = definitions(writes);

@@ -65,7 +65,7 @@ fn verdict(reduction: &Reduction, has_bad_lines: bool) -> Verdict {
     let of_book = match reduction.standing() {
         Standing::Closes => Verdict::Pass,
         Standing::NotChecked => Verdict::Unknown,
-        Standing::DoesNotClose => Verdict::Fail,
+        Standing::NotAllUsed | Standing::DoesNotClose => Verdict::Fail,
     };
     of_book.and(if has_bad_lines {
         Verdict::Fail
@@ -82,6 +82,7 @@ fn page(book: &FieldBook, reduction: &Reduction, choice: &Choice) -> String {
     let word = match reduction.standing() {
         Standing::Closes => "CLOSES",
         Standing::NotChecked => "NOT CHECKED",
+        Standing::NotAllUsed => "NOT ALL USED",
         Standing::DoesNotClose => "DOES NOT CLOSE",
     };
     let mut text = heading(&format!("Field book: {name}: {word}"), "=");
@@ -322,13 +323,13 @@ fn closed(closure: &Closure, reduction: &Reduction, units: LengthStyle) -> Strin
         "Row {} closes{column} on {} ({setups}{length}): {misclosure}. {judged} ({}; {}).",
         closure.row + 1,
         closure.to,
-        reduction.allowance,
+        reduction.allowance.in_words(units),
         reduction.allowance.source()
     )
 }
 
 fn suspects(reduction: &Reduction) -> String {
-    if reduction.standing() != Standing::DoesNotClose || reduction.closures.is_empty() {
+    if reduction.standing() != Standing::DoesNotClose {
         return String::new();
     }
     let suspects = &reduction.suspects;

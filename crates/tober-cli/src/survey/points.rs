@@ -12,7 +12,8 @@ pub(super) fn printed(file: &PointFile, choice: &Choice) -> (String, Verdict) {
         .repeats
         .iter()
         .any(|repeat| matches!(repeat, Repeat::Heights { .. }));
-    let verdict = if conflicts || !file.strays.is_empty() || !file.bad_lines.is_empty() {
+    let is_far_off = !file.strays.is_empty() || !file.far_places.is_empty();
+    let verdict = if conflicts || is_far_off || !file.bad_lines.is_empty() {
         Verdict::Fail
     } else if !file.cautions().is_empty() {
         Verdict::Unknown
@@ -49,6 +50,9 @@ pub(super) fn printed(file: &PointFile, choice: &Choice) -> (String, Verdict) {
     }
     for repeat in &file.repeats {
         text += &item("", &format!("TWICE: {}.", repeat.in_words(units)));
+    }
+    for far in &file.far_places {
+        text += &item("", &format!("FAR OFF: {}", far.in_words(units)));
     }
     for stray in &file.strays {
         text += &item("", &format!("FAR OFF: {}", stray.in_words(units)));

@@ -17,6 +17,7 @@ pub(super) fn standing(reduction: &Reduction) -> AnyView {
     let (verdict, words) = match reduction.standing() {
         Standing::Closes => (Verdict::Pass, "CLOSES"),
         Standing::NotChecked => (Verdict::Unknown, "NOT CHECKED"),
+        Standing::NotAllUsed => (Verdict::Fail, "NOT ALL USED"),
         Standing::DoesNotClose => (Verdict::Fail, "DOES NOT CLOSE"),
     };
     badge(verdict, words)
@@ -117,7 +118,11 @@ fn closed(closure: &Closure, reduction: &Reduction, units: LengthStyle) -> impl 
             )}
             <strong>{off(closure.misclosure, units)}</strong>
             {format!("; {judged}.")}
-            <small>{format!(" {}; {}.", reduction.allowance, reduction.allowance.source())}</small>
+            <small>{format!(
+                " {}; {}.",
+                reduction.allowance.in_words(units),
+                reduction.allowance.source(),
+            )}</small>
         </li>
     }
 }
@@ -140,7 +145,7 @@ fn adjustment(reduction: &Reduction) -> Option<String> {
 
 /// What to look at again, when the book does not close.
 fn blame(reduction: &Reduction) -> Option<impl IntoView + use<>> {
-    if reduction.standing() != Standing::DoesNotClose || reduction.closures.is_empty() {
+    if reduction.standing() != Standing::DoesNotClose {
         return None;
     }
     let words = match reduction.suspects.as_slice() {

@@ -283,9 +283,14 @@ fn complaints(file: &PointFile, units: LengthStyle) -> Option<impl IntoView + us
         .repeats
         .iter()
         .map(|repeat| format!("Twice: {}.", repeat.in_words(units)));
-    let far_off = (file.strays.iter()).map(|stray| format!("Far off: {}", stray.in_words(units)));
+    let places = file.far_places.iter().map(|far| far.in_words(units));
+    let heights = file.strays.iter().map(|stray| stray.in_words(units));
+    let far_off = places
+        .chain(heights)
+        .map(|words| format!("Far off: {words}"));
     let cautions = file.cautions();
-    let count = cautions.len() + file.bad_lines.len() + file.repeats.len() + file.strays.len();
+    let far = file.far_places.len() + file.strays.len();
+    let count = cautions.len() + file.bad_lines.len() + file.repeats.len() + far;
     let lines = (cautions.into_iter())
         .chain(bad)
         .chain(far_off)

@@ -27,11 +27,10 @@ impl Kind {
         }
     }
 
-    fn word(self) -> &'static str {
-        match self {
-            Kind::Usual => "as usual for the book",
-            Kind::PerRootKm => "a figure × √km",
-            Kind::PerRootSetup => "a figure × √setups",
+    fn word(self, units: LengthStyle) -> String {
+        match self.allowance() {
+            None => "as usual for the book".to_owned(),
+            Some(allowance) => format!("a figure × {}", allowance.root(units)),
         }
     }
 
@@ -49,8 +48,31 @@ impl Kind {
 #[component]
 pub(super) fn Judging(book: Book) -> impl IntoView {
     let kind = Memo::new(move |_| Kind::of(book.with(|it, _| it.allowance).flatten()));
+    let units = Memo::new(move |_| book.with(|it, _| it.units).unwrap_or_default());
     let spread = Memo::new(move |_| book.with(|it, _| it.spread_by).unwrap_or_default());
     let words = move || book.with(in_force);
+    let figures = move || {
+        let (allowance, error) = if units.get().is_metric() {
+            ("Allowance, mm", "Error of a reading, mm")
+        } else {
+            ("Allowance, ft", "Error of a reading, ft")
+        };
+        view! {
+            <Show when=move || kind.get() != Kind::Usual>
+                <Field id="allowance-figure" label=allowance
+                    value=Signal::derive(move || book
+                        .with(|it, _| it.allowance.map(|of| of.figure(it.units).to_string()))
+                        .flatten()
+                        .unwrap_or_default())
+                    commit=Callback::new(move |typed: String| set_figure(&book, &typed))/>
+            </Show>
+            <Field id="reading-error" label=error
+                value=Signal::derive(move || book
+                    .with(|it, _| fine(it.reading_error.unwrap_or(READING_ERROR), it.units))
+                    .unwrap_or_default())
+                commit=Callback::new(move |typed: String| set_reading_error(&book, &typed))/>
+        }
+    };
     view! {
         <details class="judging" id="judging">
             <summary>"How it is judged and spread"</summary>
@@ -58,13 +80,15 @@ pub(super) fn Judging(book: Book) -> impl IntoView {
                 <label class="pick"><span>"Allowance"</span>
                     <select id="book-allowance" on:change=move |event| {
                         let word = event_target_value(&event);
-                        if let Some(kind) = Kind::ALL.into_iter().find(|it| it.word() == word) {
+                        if let Some(kind) = Kind::ALL.into_iter().find(|it| it.word(units.get()) == word) {
                             book.change(|book| book.allowance = kind.allowance());
                         }
                     }>
                         {move || Kind::ALL
                             .map(|it| view! {
-                                <option value=it.word() selected=it == kind.get()>{it.word()}</option>
+                                <option value=it.word(units.get()) selected=it == kind.get()>
+                                    {it.word(units.get())}
+                                </option>
                             })
                             .into_iter()
                             .collect_view()}
@@ -86,21 +110,7 @@ pub(super) fn Judging(book: Book) -> impl IntoView {
                     </select>
                 </label>
             </div>
-            <div class="fields">
-                <Show when=move || kind.get() != Kind::Usual>
-                    <Field id="allowance-figure" label="Allowance, mm"
-                        value=Signal::derive(move || book
-                            .with(|it, _| it.allowance.map(|it| millimetres(figure(it))))
-                            .flatten()
-                            .unwrap_or_default())
-                        commit=Callback::new(move |typed: String| set_figure(&book, &typed))/>
-                </Show>
-                <Field id="reading-error" label="Error of a reading, mm"
-                    value=Signal::derive(move || book
-                        .with(|it, _| millimetres(it.reading_error.unwrap_or(READING_ERROR)))
-                        .unwrap_or_default())
-                    commit=Callback::new(move |typed: String| set_reading_error(&book, &typed))/>
-            </div>
+            <div class="fields">{figures}</div>
             <p class="hint" id="judged-by">{words}</p>
         </details>
     }
@@ -113,6 +123,7 @@ const SPREADS: [(SpreadBy, &str); 2] = [
 
 /// What holds, and where it comes from.
 fn in_force(book: &FieldBook, reduction: &Reduction) -> String {
+    let units = book.units;
     let spread = if book.spread_by == reduction.spread_by {
         ""
     } else {
@@ -120,47 +131,53 @@ fn in_force(book: &FieldBook, reduction: &Reduction) -> String {
          over the setups."
     };
     format!(
-        "Allowed: {} ({}). A standard error of one reading of {} mm weighs the readings and gives \
+        "Allowed: {} ({}). A standard error of one reading of {} {} weighs the readings and gives \
          every ±; left empty it is {}.{spread}",
-        reduction.allowance,
+        reduction.allowance.in_words(units),
         reduction.allowance.source(),
-        millimetres(book.reading_error.unwrap_or(READING_ERROR)),
-        millimetres(READING_ERROR),
+        fine(book.reading_error.unwrap_or(READING_ERROR), units),
+        if units.is_metric() { "mm" } else { "ft" },
+        fine(READING_ERROR, units),
     )
 }
 
-fn figure(allowance: Allowance) -> f64 {
-    match allowance {
-        Allowance::PerRootKm(each) | Allowance::PerRootSetup(each) => each,
+/// Millimetres to a thousandth, or feet to a ten-thousandth, as they are typed.
+fn fine(metres: f64, units: LengthStyle) -> String {
+    if units.is_metric() {
+        ((metres * 1e6).round() / 1e3).to_string()
+    } else {
+        ((metres / 0.3048 * 1e4).round() / 1e4).to_string()
     }
 }
 
-/// Millimetres to a thousandth, as they are typed.
-fn millimetres(metres: f64) -> String {
-    ((metres * 1e6).round() / 1e3).to_string()
-}
-
 fn set_figure(book: &Book, typed: &str) -> Result<(), String> {
-    let metres = length(typed)?;
+    let units = units_of(book);
+    let figure = length(typed, units)?;
     taken(book.change(|book| {
-        book.allowance = book.allowance.map(|allowance| match allowance {
-            Allowance::PerRootKm(_) => Allowance::PerRootKm(metres),
-            Allowance::PerRootSetup(_) => Allowance::PerRootSetup(metres),
-        });
+        book.allowance = (book.allowance).map(|allowance| allowance.with_figure(figure, units));
     }))
 }
 
 fn set_reading_error(book: &Book, typed: &str) -> Result<(), String> {
     let error = match typed.trim() {
         "" => None,
-        typed => Some(length(typed)?),
+        typed => Some(length(typed, units_of(book))?),
     };
     taken(book.change(|book| book.reading_error = error))
 }
 
-/// A bare number is millimetres.
-fn length(typed: &str) -> Result<f64, String> {
-    parse_length(typed, LengthStyle::Millimetres).map_err(|error| error.to_string())
+fn units_of(book: &Book) -> LengthStyle {
+    untrack(|| book.with(|it, _| it.units)).unwrap_or_default()
+}
+
+/// A bare number is millimetres, or feet.
+fn length(typed: &str, units: LengthStyle) -> Result<f64, String> {
+    let bare = if units.is_metric() {
+        LengthStyle::Millimetres
+    } else {
+        LengthStyle::DecimalFeet
+    };
+    parse_length(typed, bare).map_err(|error| error.to_string())
 }
 
 fn taken(is_taken: bool) -> Result<(), String> {

@@ -26,12 +26,13 @@
 use serde::Serialize;
 
 use super::Allowance;
-use super::book::{BookRow, FieldBook, SpreadBy};
-use super::book_titles::{Header, Title, unit};
-use super::place::{Place, PointPlace};
-use super::point_file::BadLine;
+use super::aligned::with_tabs;
+use super::book::{FieldBook, SpreadBy};
+use super::book_rows::{Reader, last_digit};
+use super::book_titles::{Header, unit};
+use super::point_file::{BadLine, unit_above};
+use super::reading::parse_reading;
 use super::reduce::Reduction;
-use crate::Point;
 use crate::units::{LengthStyle, parse_length};
 
 /// A field book read from text.
@@ -56,6 +57,8 @@ pub struct FieldBookText {
     /// Lines of benchmarks whose elevation was taken for a computed one, that checks nothing: the
     /// page carries its elevations from row to row, and this one is what the readings give.
     pub computed_benchmarks: Vec<usize>,
+    /// What was understood that the text does not say outright, a sentence each.
+    pub notes: Vec<String>,
 }
 
 /// How a field book begins, a line each: what to show to somebody whose file is none.
@@ -81,6 +84,13 @@ pub const FIELD_BOOK_EXAMPLE: [&str; 5] = [
 pub fn read_field_book(text: &str, units: Option<LengthStyle>) -> Option<FieldBookText> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let text = text.replace("\r\n", "\n").replace('\r', "\n");
+    let is_header = |titles: &[String]| Header::of(&titles.join("\t")).is_some();
+    let text = with_tabs(&text, is_header).unwrap_or(text);
+    read_table(&text, units).or_else(|| read_one_setup(&text, units))
+}
+
+/// Reads a table that has a header.
+fn read_table(text: &str, units: Option<LengthStyle>) -> Option<FieldBookText> {
     let mut lines = (1..).zip(text.split('\n')).filter(|(_, line)| {
         let line = line.trim();
         !line.is_empty() && !line.starts_with('#')
@@ -88,7 +98,7 @@ pub fn read_field_book(text: &str, units: Option<LengthStyle>) -> Option<FieldBo
 
     let mut settings = Vec::new();
     let mut above = Vec::new();
-    let header = loop {
+    let mut header = loop {
         let (number, line) = lines.next()?;
         if let Some(header) = Header::of(line) {
             break header;
@@ -98,45 +108,108 @@ pub fn read_field_book(text: &str, units: Option<LengthStyle>) -> Option<FieldBo
         }
         match setting(line) {
             Some((key, value)) => settings.push((number, key, value)),
-            None => above.push((number, line.trim())),
+            None => above.push((number, line.trim_end())),
         }
     };
-    let of_titles = header.units.filter(|_| units.is_none());
-    let bare = units.or(of_titles);
-    let mut reader = Reader {
-        read: FieldBookText {
-            book: FieldBook::new("book", bare.unwrap_or_default(), Vec::new()),
-            lines: Vec::new(),
-            units_were_stated: bare.is_some(),
-            bad_lines: Vec::new(),
-            passed_over: Vec::new(),
-            unread_columns: Vec::new(),
-            carried: Vec::new(),
-            computed_benchmarks: Vec::new(),
-        },
-        header,
-        from_elevations: Vec::new(),
-        known: Vec::new(),
-        has_numbers: Vec::new(),
-    };
+    if above.last().is_some_and(|(_, line)| header.complete(line)) {
+        above.pop();
+    }
+    let mut reader = Reader::new(header, units);
     for (line, key, value) in settings {
         if let Err(words) = reader.set(line, &key, &value) {
             reader.bad(line, words);
         }
     }
+    if !reader.read.units_were_stated
+        && let Some(units) = unit_above(&above, usize::MAX)
+    {
+        reader.read.book.units = units.of_readings();
+        reader.read.units_were_stated = true;
+    }
     for (line, text) in above {
         if reader.read.book.name.is_empty() {
-            reader.read.book.name = text.trim_end_matches([',', ';', '\t', '|']).to_owned();
+            let name = text.trim_end_matches([',', ';', '\t', '|']);
+            name.trim().clone_into(&mut reader.read.book.name);
         } else {
             reader.read.passed_over.push(line);
         }
     }
-    for (line, text) in lines {
+    let separator = reader.header.separator;
+    let table = lines.map(|(line, text)| {
         let text = text.split('#').next().unwrap_or_default();
-        let fields = reader.header.separator.split(text);
-        reader.row(line, &fields);
+        (line, separator.split(text))
+    });
+    Some(reader.table(&table.collect::<Vec<_>>()))
+}
+
+/// Reads a list without a header, as it is jotted down at the feet of a ride: a name and a rod
+/// reading in every line, all of one setup. Absent when a line is anything else.
+///
+/// ```text
+/// front left   4.32
+/// front right  4.41
+/// ```
+fn read_one_setup(text: &str, units: Option<LengthStyle>) -> Option<FieldBookText> {
+    let mut reader = Reader::new(Header::of_one_setup(), units);
+    let mut table = Vec::new();
+    for (number, line) in (1..).zip(text.split('\n')) {
+        let line = line.split('#').next().unwrap_or_default().trim();
+        if line.is_empty() {
+            continue;
+        }
+        if table.is_empty()
+            && let Some((key, value)) = setting(line)
+            && SETTING_WORDS.iter().any(|word| key.contains(word))
+        {
+            if let Err(words) = reader.set(number, &key, &value) {
+                reader.bad(number, words);
+            }
+            continue;
+        }
+        let (name, reading) = named_reading(line, reader.read.book.units)?;
+        table.push((number, vec![name.to_owned(), reading.to_owned()]));
     }
-    Some(reader.done())
+    if table.len() < 2 {
+        return None;
+    }
+    reader.note(
+        "No titles: every line was taken for the name of a point and a rod reading on it, all of \
+         one setup."
+            .to_owned(),
+    );
+    Some(reader.table(&table))
+}
+
+/// A name with a letter in it and a rod reading behind it.
+fn named_reading(line: &str, units: LengthStyle) -> Option<(&str, &str)> {
+    let begins = line.char_indices().filter(|(place, letter)| {
+        let before = line.get(..*place).unwrap_or_default();
+        let is_new = before.ends_with([' ', ',', ';', '\t', '|', ':', '=']);
+        is_new && (letter.is_ascii_digit() || matches!(letter, '-' | '.'))
+    });
+    let split = begins.filter_map(|(place, _)| line.split_at_checked(place));
+    split
+        .map(|(name, reading)| {
+            let is_mark = |c: char| c.is_whitespace() || matches!(c, ',' | ';' | '|' | ':' | '=');
+            (
+                name.trim_end_matches(is_mark),
+                reading.trim_end_matches(is_mark),
+            )
+        })
+        .find(|(name, reading)| {
+            // Both fields and decimals by commas: which is which?
+            let behind = line.get(name.len()..).unwrap_or_default();
+            let is_cut = behind.starts_with(',') && reading.contains(',');
+            // "jack 1 4" is a jack 1, and no reading of a foot and four.
+            let is_one = !reading.contains(' ')
+                || reading.contains(['\'', '"'])
+                || reading.contains(char::is_alphabetic);
+            name.contains(char::is_alphabetic)
+                && !name.contains([',', ';', '\t', '|'])
+                && is_one
+                && !is_cut
+                && parse_reading(reading, units).is_ok()
+        })
 }
 
 /// Lines above the table, beyond which the text is taken to have none.
@@ -157,6 +230,7 @@ impl FieldBookText {
                  of its own, known."
             )
         }));
+        cautions.extend(self.notes.iter().cloned());
         if !self.unread_columns.is_empty() {
             let columns = self.unread_columns.join(", ");
             cautions.push(format!("Columns of numbers not read: {columns}."));
@@ -187,13 +261,6 @@ impl FieldBookText {
     }
 }
 
-/// What one in the last digit of a decimal number is, metres: as exactly as it was written down.
-fn last_digit(written: &str, units: LengthStyle) -> Option<f64> {
-    let decimals = written.trim().split(['.', ',']).nth(1).map_or(0, str::len);
-    let one = parse_length("1", units).ok()?;
-    Some(one / libm::pow(10.0, decimals as f64) + 1e-9)
-}
-
 /// A setting: a key, a colon or an equals sign, a value.
 fn setting(line: &str) -> Option<(String, String)> {
     let (key, value) = line.split('#').next()?.split_once([':', '='])?;
@@ -202,32 +269,10 @@ fn setting(line: &str) -> Option<(String, String)> {
     Some((key.trim().to_lowercase(), value.to_owned()))
 }
 
-/// Whether a point is called a benchmark; `name` in small letters.
-fn is_benchmark(name: &str) -> bool {
-    ["bm", "tbm", "bench"]
-        .iter()
-        .any(|word| name.starts_with(word))
-}
-
 /// What a line above the table has in it when it is meant for a setting.
 const SETTING_WORDS: [&str; 4] = ["unit", "allow", "spread", "error"];
 
-struct Reader {
-    read: FieldBookText,
-    header: Header,
-    /// Points that are known already, in small letters.
-    known: Vec<String>,
-    /// Rows below the first whose known elevation stands in a column of elevations.
-    from_elevations: Vec<usize>,
-    /// For every column, whether a number stands in it.
-    has_numbers: Vec<bool>,
-}
-
 impl Reader {
-    fn bad(&mut self, line: usize, words: String) {
-        self.read.bad_lines.push(BadLine { line, words });
-    }
-
     /// Applies a setting. What is none is a remark, as a date is, unless it looks like one
     /// misspelt.
     fn set(&mut self, line: usize, key: &str, value: &str) -> Result<(), String> {
@@ -241,8 +286,11 @@ impl Reader {
                 self.read.units_were_stated = true;
             }
             "allowance" => {
-                book.allowance = Some(allowance(value).ok_or_else(|| {
-                    format!("{value:?} is no allowance: 12 mm per root km, 5 mm per root setup")
+                book.allowance = Some(Allowance::parse(value, book.units).ok_or_else(|| {
+                    format!(
+                        "{value:?} is no allowance: 12 mm per root km, 0.05 ft per root mile, 5 mm \
+                         per root setup"
+                    )
                 })?);
             }
             "spread by" | "spread" => {
@@ -269,148 +317,6 @@ impl Reader {
         }
         Ok(())
     }
-
-    fn row(&mut self, line: usize, fields: &[String]) {
-        let text = |title: Title| {
-            let column = self.header.column(title);
-            let field = column.and_then(|column| fields.get(column));
-            field.map_or("", |field| field.trim()).to_owned()
-        };
-        // A dash is an empty field, and a rule under the titles a row of them.
-        let of = |title: Title| {
-            let field = text(title);
-            let is_rule = field
-                .chars()
-                .all(|c| matches!(c, '-' | '–' | '—' | '=' | ':'));
-            if is_rule { String::new() } else { field }
-        };
-        let or_else = |first: String, other: Title| {
-            if first.is_empty() { of(other) } else { first }
-        };
-        // Where no column names the points, the remarks do.
-        let names = if self.header.column(Title::Point).is_some() {
-            Title::Point
-        } else {
-            Title::Note
-        };
-        let row = BookRow {
-            point: of(names),
-            backsight: of(Title::Backsight),
-            intermediate: or_else(of(Title::Between), Title::Reading),
-            foresight: of(Title::Foresight),
-            known: of(Title::Known),
-            distance: of(Title::Distance),
-            note: if names == Title::Note {
-                String::new()
-            } else {
-                of(Title::Note)
-            },
-        };
-        let (elevation, place) = (of(Title::Elevation), (of(Title::X), of(Title::Y)));
-        let known = self.known_in(&row, &elevation);
-        if row == BookRow::default() && known.is_empty() {
-            return;
-        }
-        if let Some(at) = self.place(line, &place.0, &place.1) {
-            let point = row.point.clone();
-            let at = Place::Coordinates(at);
-            self.read.book.places.push(PointPlace { point, at });
-        }
-        let named = self.header.columns.len();
-        if fields.iter().skip(named).any(|field| !field.is_empty()) {
-            let found = fields.len();
-            self.bad(line, format!("{found} fields under {named} titles"));
-        }
-        self.has_numbers.resize(named, false);
-        for (has_number, field) in self.has_numbers.iter_mut().zip(fields) {
-            *has_number |= field.contains(|c: char| c.is_ascii_digit());
-        }
-        self.read.carried.push(if known.is_empty() {
-            elevation
-        } else {
-            String::new()
-        });
-        self.read.book.rows.push(BookRow { known, ..row });
-        self.read.lines.push(line);
-    }
-
-    /// The book, and the columns that hold numbers and were not read.
-    fn done(mut self) -> FieldBookText {
-        let columns = self.header.columns.iter().zip(&self.header.written);
-        let unread = (columns.zip(&self.has_numbers))
-            .filter(|((title, _), has_number)| title.is_none() && **has_number)
-            .map(|((_, written), _)| written.clone());
-        self.read.unread_columns = unread.collect();
-        self.tell_computed_benchmarks();
-        self.read
-    }
-
-    /// On a page that carries its elevations down, that of a benchmark in a later row may be what
-    /// is known of it or what the readings gave. Where it is just that, it is no check.
-    fn tell_computed_benchmarks(&mut self) {
-        let is_carried = self.read.carried.iter().any(|text| !text.is_empty());
-        if !is_carried || self.from_elevations.is_empty() {
-            return;
-        }
-        let mut unknown = self.read.book.clone();
-        for row in &self.from_elevations {
-            if let Some(row) = unknown.rows.get_mut(*row) {
-                row.known.clear();
-            }
-        }
-        let (units, reduced) = (unknown.units, unknown.reduce());
-        for row in &self.from_elevations {
-            let (Some(written), Some(carried), Some(own), Some(line)) = (
-                self.read.book.rows.get_mut(*row),
-                self.read.carried.get_mut(*row),
-                reduced.rows.get(*row).and_then(|row| row.elevation),
-                self.read.lines.get(*row),
-            ) else {
-                continue;
-            };
-            let is_own = parse_length(&written.known, units)
-                .ok()
-                .zip(last_digit(&written.known, units))
-                .is_some_and(|(known, step)| (known - own.0).abs() <= step);
-            if is_own {
-                *carried = std::mem::take(&mut written.known);
-                self.read.computed_benchmarks.push(*line);
-            }
-        }
-    }
-
-    /// What stands in the column of known elevations. A column of elevations may be a computed
-    /// one: it is taken as known where the book begins and on points that are called benchmarks,
-    /// the first time.
-    fn known_in(&mut self, row: &BookRow, elevation: &str) -> String {
-        if self.header.column(Title::Known).is_some() || elevation.is_empty() {
-            return row.known.clone();
-        }
-        let name = row.point.to_lowercase();
-        let is_first = self.read.book.rows.is_empty();
-        if (is_benchmark(&name) || is_first) && !self.known.contains(&name) {
-            self.known.push(name);
-            if !is_first {
-                self.from_elevations.push(self.read.book.rows.len());
-            }
-            return elevation.to_owned();
-        }
-        String::new()
-    }
-
-    fn place(&mut self, line: usize, x: &str, y: &str) -> Option<Point> {
-        if x.is_empty() && y.is_empty() {
-            return None;
-        }
-        let units = self.read.book.units;
-        match (parse_length(x, units), parse_length(y, units)) {
-            (Ok(x), Ok(y)) => Some(Point::new(x, y)),
-            (Err(error), _) | (_, Err(error)) => {
-                self.bad(line, format!("the point has no place: {error}"));
-                None
-            }
-        }
-    }
 }
 
 fn units(text: &str) -> Option<LengthStyle> {
@@ -418,23 +324,6 @@ fn units(text: &str) -> Option<LengthStyle> {
         "decimal feet" | "us survey feet" | "survey feet" => Some(LengthStyle::DecimalFeet),
         "feet and inches" | "feet-inches" | "ft in" | "ft-in" => Some(LengthStyle::FeetInches8),
         word => unit(word),
-    }
-}
-
-/// `12 mm per root km`, `0.05 ft per root mile`, `5 mm per root setup`.
-fn allowance(text: &str) -> Option<Allowance> {
-    /// The root of a mile in kilometres.
-    const ROOT_MILE: f64 = 1.268_577_540_449_52;
-    let text = text.to_lowercase();
-    let (each, per) = text.split_once("per root")?;
-    let each = parse_length(each, LengthStyle::Millimetres)
-        .ok()
-        .filter(|each| *each > 0.0)?;
-    match per.trim() {
-        "km" => Some(Allowance::PerRootKm(each)),
-        "mile" => Some(Allowance::PerRootKm(each / ROOT_MILE)),
-        "setup" => Some(Allowance::PerRootSetup(each)),
-        _ => None,
     }
 }
 

@@ -28,8 +28,24 @@ pub(super) enum Title {
     X,
     Y,
     Note,
+    /// Which setup a reading belongs to.
+    Setup,
+    /// What kind of sight a reading is, in words: all readings stand in one column.
+    Sight,
+    /// One of the outer two of three wires, behind.
+    OuterBack,
+    /// One of the outer two of three wires, ahead.
+    OuterFore,
     /// What this program computes itself.
     Computed,
+}
+
+impl Title {
+    /// Whether readings stand in the column.
+    pub(super) fn is_reading(self) -> bool {
+        use Title::{Backsight, Between, Foresight, Reading};
+        matches!(self, Backsight | Between | Foresight | Reading)
+    }
 }
 
 /// The header of a field book.
@@ -42,6 +58,8 @@ pub(super) struct Header {
     pub(super) written: Vec<String>,
     /// How a bare reading is read, where a title says so.
     pub(super) units: Option<LengthStyle>,
+    /// The unit in each column, where its title names one.
+    pub(super) column_units: Vec<Option<&'static str>>,
 }
 
 impl Header {
@@ -76,10 +94,64 @@ impl Header {
             Header {
                 separator,
                 units: units_of(&columns, &written),
+                column_units: written.iter().map(|title| unit_word(title)).collect(),
                 columns,
                 written,
             }
         })
+    }
+
+    /// A header of a table that has none: names, and rod readings of one setup.
+    pub(super) fn of_one_setup() -> Header {
+        Header {
+            separator: Separator::Tab,
+            columns: vec![Some(Title::Point), Some(Title::Reading)],
+            written: vec!["point".to_owned(), "reading".to_owned()],
+            units: None,
+            column_units: vec![None; 2],
+        }
+    }
+
+    /// Takes titles from the line above for columns that have none: a head of two rows. Whether any
+    /// was taken.
+    ///
+    /// ```text
+    ///   Station   Readings              Elevation
+    ///             BS      IS      FS
+    /// ```
+    pub(super) fn complete(&mut self, line: &str) -> bool {
+        let mut is_taken = false;
+        if self.separator == Separator::Blanks {
+            // Nothing tells which column a word stands above.
+            return false;
+        }
+        let columns = self.columns.iter_mut().zip(&mut self.written);
+        for ((column, written), above) in columns.zip(self.separator.split(line)) {
+            let title = in_words(&above);
+            if written.is_empty() && title.is_some() {
+                (*column, *written, is_taken) = (title, above, true);
+            }
+        }
+        is_taken
+    }
+
+    /// Takes more titles from the row below, which says more of the columns that it names. Whether
+    /// it was one of titles.
+    pub(super) fn go_on(&mut self, fields: &[String]) -> bool {
+        let has_digit = |field: &String| field.contains(|c: char| c.is_ascii_digit());
+        let titles: Vec<Option<Title>> = fields.iter().map(|field| in_words(field)).collect();
+        let is_sight =
+            |title: &Title| matches!(title, Title::Backsight | Title::Between | Title::Foresight);
+        if fields.iter().any(has_digit) || !titles.iter().flatten().any(is_sight) {
+            return false;
+        }
+        let columns = self.columns.iter_mut().zip(&mut self.written);
+        for ((column, written), (title, field)) in columns.zip(titles.into_iter().zip(fields)) {
+            if title.is_some() {
+                (*column, *written) = (title, field.clone());
+            }
+        }
+        true
     }
 
     /// The column of a title, the first of several.
@@ -90,9 +162,8 @@ impl Header {
 
 /// The unit that the titles of the readings name, when they agree.
 fn units_of(columns: &[Option<Title>], written: &[String]) -> Option<LengthStyle> {
-    use Title::{Backsight, Between, Foresight, Reading};
     let mut named = (columns.iter().zip(written))
-        .filter(|(title, _)| matches!(title, Some(Backsight | Between | Foresight | Reading)))
+        .filter(|(title, _)| title.is_some_and(Title::is_reading))
         .filter_map(|(_, text)| words(text).iter().find_map(|word| unit(word)));
     let first = named.next()?;
     named.all(|other| other == first).then_some(first)
@@ -108,11 +179,53 @@ pub(super) fn unit(word: &str) -> Option<LengthStyle> {
     })
 }
 
+/// The unit that a title names, as a length has it behind it.
+pub(super) fn unit_word(title: &str) -> Option<&'static str> {
+    words(title).iter().find_map(|word| match word.as_str() {
+        "cm" | "centimetres" | "centimeters" => Some("cm"),
+        word => match unit(word)? {
+            LengthStyle::Metres => Some("m"),
+            LengthStyle::Millimetres => Some("mm"),
+            _ => Some("ft"),
+        },
+    })
+}
+
+/// What kind of sight a word means: its title, or its first letter in the languages that have one.
+pub(super) fn sight_kind(word: &str) -> Option<Title> {
+    let joined = words(word).concat();
+    match joined.as_str() {
+        "b" | "r" => return Some(Title::Backsight),
+        "i" | "z" => return Some(Title::Between),
+        "f" | "v" => return Some(Title::Foresight),
+        _ => {}
+    }
+    let is_kind =
+        |title: &Title| matches!(title, Title::Backsight | Title::Between | Title::Foresight);
+    sight(&joined).filter(is_kind)
+}
+
+/// Whether a title is of a rod reading behind, in between or ahead.
+pub(super) fn is_sight(title: &str) -> bool {
+    let words = words(title);
+    let is_kind = |title| matches!(title, Title::Backsight | Title::Between | Title::Foresight);
+    let without_units: Vec<&str> = (words.iter().map(String::as_str))
+        .filter(|word| unit_word(word).is_none())
+        .collect();
+    // Any word of it: this is to warn, not to read.
+    (sight(&without_units.concat()).is_some_and(is_kind))
+        || without_units
+            .iter()
+            .any(|word| word.chars().count() > 2 && sight(word).is_some_and(is_kind))
+}
+
 /// The words of a title, in small letters.
 fn words(field: &str) -> Vec<String> {
     field
         .to_lowercase()
         .replace(['°', 'º'], "o ")
+        // A capital i with its dot leaves the dot behind.
+        .replace('\u{307}', "")
         .replace('№', "no ")
         .split(|c: char| !c.is_alphanumeric())
         .filter(|word| !word.is_empty())
@@ -120,9 +233,14 @@ fn words(field: &str) -> Vec<String> {
         .collect()
 }
 
+/// A title that is one by its words: a rule under the titles is not that of minus sights.
+fn in_words(field: &str) -> Option<Title> {
+    title(field).filter(|_| field.contains(char::is_alphabetic))
+}
+
 fn title(field: &str) -> Option<Title> {
     let mut words = words(field);
-    if words.iter().all(|word| unit(word).is_some()) {
+    if words.iter().all(|word| unit_word(word).is_some()) {
         // What is added to the known elevation, and what is taken off the height of instrument.
         let mark = field.trim_start_matches(|c: char| c == '(' || c.is_whitespace());
         match mark.chars().next() {
@@ -131,7 +249,12 @@ fn title(field: &str) -> Option<Title> {
             _ => {}
         }
     } else {
-        words.retain(|word| unit(word).is_none());
+        words.retain(|word| unit_word(word).is_none());
+    }
+    if words.len() > 1
+        && let Some(wire) = wire(&words)
+    {
+        return Some(wire);
     }
     let joined: String = words.concat();
     sight(&joined).or_else(|| {
@@ -149,6 +272,53 @@ fn title(field: &str) -> Option<Title> {
     })
 }
 
+/// One of three wires of a sight: its title names the wire beside the sight.
+fn wire(words: &[String]) -> Option<Title> {
+    let is_outer = |word: &str| {
+        matches!(
+            word,
+            "upper"
+                | "top"
+                | "lower"
+                | "bottom"
+                | "supérieur"
+                | "inférieur"
+                | "superior"
+                | "inferior"
+                | "superiore"
+                | "inferiore"
+                | "oben"
+                | "unten"
+                | "oberer"
+                | "unterer"
+        )
+    };
+    let is_middle = |word: &str| {
+        matches!(
+            word,
+            "middle" | "mid" | "centre" | "center" | "niveleur" | "medio" | "mitte" | "mittlerer"
+        )
+    };
+    let is_wire = |word: &str| {
+        matches!(
+            word,
+            "wire" | "hair" | "thread" | "stadia" | "cross" | "fil" | "hilo" | "filo" | "faden"
+        )
+    };
+    let has_outer = words.iter().any(|word| is_outer(word));
+    let has_middle = words.iter().any(|word| is_middle(word));
+    let rest = words
+        .iter()
+        .filter(|word| !is_outer(word) && !is_middle(word) && !is_wire(word));
+    let rest: String = rest.map(String::as_str).collect();
+    match (has_outer, has_middle, sight(&rest)?) {
+        (true, false, Title::Backsight) => Some(Title::OuterBack),
+        (true, false, Title::Foresight) => Some(Title::OuterFore),
+        (false, true, title @ (Title::Backsight | Title::Foresight)) => Some(title),
+        _ => None,
+    }
+}
+
 /// The single letters that mean in a field book what they mean in a point file.
 fn is_plain(letter: &str) -> bool {
     matches!(letter, "x" | "y" | "z" | "e" | "n" | "h")
@@ -157,6 +327,10 @@ fn is_plain(letter: &str) -> bool {
 /// The words of levelling.
 fn sight(joined: &str) -> Option<Title> {
     Some(match joined {
+        "setup" | "setups" | "setupno" | "setupnumber" | "instrumentstation"
+        | "instrumentsetup" | "aufstellung" | "standpunkt" | "stationnement" | "opstelling"
+        | "uppställning" => Title::Setup,
+        "sight" | "kind" | "sighttype" | "typeofsight" | "bsisfs" | "bsfs" | "art" => Title::Sight,
         "target" | "where" | "object" | "corner" | "foot" | "jack" | "support" | "sta" | "stn"
         | "station" | "turningpoint" | "tp" | "chainage" => Title::Point,
         "backsight" | "backsights" | "bs" | "back" | "backsightreading" | "rückblick"
@@ -165,7 +339,10 @@ fn sight(joined: &str) -> Option<Title> {
         | "lecturaatrás" | "lecturadeespalda" | "atrás" | "atras" | "espalda" | "indietro"
         | "letturaindietro" | "battutaindietro" | "visadaré" | "ré" | "leituraatrás" | "bakåt"
         | "bakre" | "baksikt" | "tilbage" | "achter" | "achterbaak" | "wstecz" | "odczytwstecz"
-        | "zpět" | "vzad" | "taakse" => Title::Backsight,
+        | "zpět" | "vzad" | "taakse" | "geri" | "geriokuma" | "tilbake" | "baksikte" | "hátra"
+        | "înapoi" | "назад" | "задний" | "задняя" | "后视" | "後視" => {
+            Title::Backsight
+        }
         "between"
         | "intermediate"
         | "intermediates"
@@ -197,7 +374,17 @@ fn sight(joined: &str) -> Option<Title> {
         | "odczytpośredni"
         | "bočně"
         | "stranou"
-        | "väli" => Title::Between,
+        | "väli"
+        | "orta"
+        | "ara"
+        | "ortaokuma"
+        | "mellom"
+        | "közép"
+        | "промежуточный"
+        | "промежуточная"
+        | "中视"
+        | "中间视"
+        | "中間視" => Title::Between,
         "reading" | "readings" | "rod" | "rodreading" | "staff" | "staffreading" | "graderod"
         | "ablesung" | "lattenablesung" | "lecture" | "lectura" | "lettura" | "leitura"
         | "odczyt" | "avläsning" | "aflezing" | "čtení" => Title::Reading,
@@ -206,7 +393,10 @@ fn sight(joined: &str) -> Option<Title> {
         | "lecturaadelante" | "lecturadefrente" | "adelante" | "frente" | "avanti"
         | "letturaavanti" | "battutaavanti" | "visadavante" | "vante" | "leituravante"
         | "framåt" | "främre" | "framsikt" | "fremad" | "voor" | "voorbaak" | "wprzód"
-        | "odczytwprzód" | "vpřed" | "eteen" => Title::Foresight,
+        | "odczytwprzód" | "vpřed" | "eteen" | "ileri" | "ileriokuma" | "frem" | "fremover"
+        | "előre" | "înainte" | "вперед" | "вперёд" | "передний" | "передняя" | "前视" | "前視" => {
+            Title::Foresight
+        }
         "known" | "knownelevation" | "knownelev" | "knownrl" | "knownheight" | "benchmark"
         | "bm" | "given" | "givenelevation" => Title::Known,
         "reducedlevel" | "elevationrl" => Title::Elevation,

@@ -10,9 +10,11 @@
 //! net beneath it, [`least_squares`] the sums beneath that, for any linear problem; [`fit_plane`]
 //! finds the plane nearest to a handful of heights. [`locate`] finds the places of points.
 
+mod aligned;
 mod allowance;
 mod blunder;
 mod book;
+mod book_rows;
 mod book_text;
 mod book_titles;
 mod export;
@@ -40,9 +42,9 @@ pub use place::{
 };
 pub use plane::{PlaneFit, PlaneSpread, fit_plane};
 pub use point_file::{
-    BadLine, CoordinateOrder, Encoding, FilePoint, FileUnit, ImportedPoints, Layout, PointFile,
-    PointFileChoice, PoleSize, Repeat, Stray, SuggestedFeature, Suggestion, TreeSize, decode,
-    read_point_file, read_point_file_in_slices,
+    BadLine, CoordinateOrder, Encoding, FarPlace, FilePoint, FileUnit, ImportedPoints, Layout,
+    PointFile, PointFileChoice, PoleSize, Repeat, Stray, SuggestedFeature, Suggestion, TreeSize,
+    decode, read_point_file, read_point_file_in_slices,
 };
 pub use reading::{LONGEST_ROD, ReadingError, parse_reading};
 pub use reduce::{

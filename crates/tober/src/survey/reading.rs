@@ -42,7 +42,7 @@ fn meant(other: &Option<String>) -> String {
 }
 
 /// Reads a rod reading, in metres; a bare number is in the unit of `bare`. A reading on an
-/// inverted rod is negative: it has a minus sign, or `inv` before or behind it.
+/// inverted rod is negative: it has a minus sign, or `inv` or `(-)` before or behind it.
 ///
 /// # Errors
 ///
@@ -107,7 +107,16 @@ pub(super) fn feet_and_inches_called(text: &str, bare: LengthStyle) -> Option<St
 /// The text without its word for an inverted rod, and whether it had one.
 pub(super) fn without_inverted(text: &str) -> (&str, bool) {
     let text = text.trim();
-    for word in ["inverted", "inv.", "inv"] {
+    for word in [
+        "(inverted)",
+        "inverted",
+        "(inv.)",
+        "(inv)",
+        "inv.",
+        "inv",
+        "(-)",
+        "(−)",
+    ] {
         let has_word = |part: Option<&str>| part.is_some_and(|it| it.eq_ignore_ascii_case(word));
         if has_word(text.get(..word.len())) {
             return (text.get(word.len()..).unwrap_or_default(), true);
@@ -136,6 +145,8 @@ mod tests {
             "inv. 2.31 m",
             "2310 mm inverted",
             "-2.31 inv",
+            "(-)2.31",
+            "2.31 (inv)",
         ] {
             assert_eq!(
                 parse_reading(text, LengthStyle::Metres),

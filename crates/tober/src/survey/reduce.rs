@@ -198,13 +198,16 @@ pub struct ReducedPoint {
 /// Whether a field book can be relied on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[cfg_attr(feature = "schema", schemars(rename = "BookStanding"))]
 #[serde(rename_all = "snake_case")]
 pub enum Standing {
     /// Every closure is within its allowance, and every reading was understood.
     Closes,
     /// Nothing checks the readings, an allowance is not known, or a reading is doubtful.
     NotChecked,
-    /// A misclosure is beyond its allowance, a reading stands out, or a field could not be used.
+    /// A field could not be used; what could be closes, or nothing checks it.
+    NotAllUsed,
+    /// A misclosure is beyond its allowance, or a reading stands out.
     DoesNotClose,
 }
 
@@ -317,8 +320,10 @@ impl Reduction {
     pub fn standing(&self) -> Standing {
         let within: Vec<Option<bool>> = self.closures.iter().map(Closure::is_within).collect();
         let has_problem = self.rows.iter().any(|row| !row.problems.is_empty());
-        if has_problem || within.contains(&Some(false)) || !self.suspects.is_empty() {
+        if within.contains(&Some(false)) || !self.suspects.is_empty() {
             Standing::DoesNotClose
+        } else if has_problem {
+            Standing::NotAllUsed
         } else if within.is_empty() || within.contains(&None) || !self.doubts.is_empty() {
             Standing::NotChecked
         } else {

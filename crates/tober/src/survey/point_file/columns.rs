@@ -1,5 +1,7 @@
 //! Which field is what.
 
+use super::super::book_titles::is_sight;
+use super::number::feet_and_inches;
 use super::{CoordinateOrder, FileUnit, is_comment};
 
 /// What stands between fields.
@@ -29,8 +31,19 @@ impl Separator {
             }
         };
         Separator::most(|separator| {
-            let looked_at = lines.iter().take(LOOKED_AT);
-            looked_at.map(|(_, line)| numbers(separator, line)).sum()
+            let looked_at = || lines.iter().take(LOOKED_AT);
+            let points = |separator: Separator| {
+                let lines = looked_at().filter(|(_, line)| numbers(separator, line) > 0);
+                lines.count()
+            };
+            // Where tabs part the fields, blanks are of the numbers: 4 512 345.
+            let hard = [Separator::Tab, Separator::Semicolon, Separator::Bar];
+            let is_split =
+                || (hard.into_iter().map(points).max()) >= Some(looked_at().count().div_ceil(2));
+            if separator == Separator::Blanks && is_split() {
+                return 0;
+            }
+            looked_at().map(|(_, line)| numbers(separator, line)).sum()
         })
     }
 
@@ -110,7 +123,7 @@ fn unquoted(line: &str, delimiter: char) -> Vec<String> {
 }
 
 /// Whether a field stands for nothing.
-pub(super) fn is_blank(field: &str) -> bool {
+pub(in crate::survey) fn is_blank(field: &str) -> bool {
     let nothing = [
         "", "-", "--", "–", "—", "?", "n/a", "na", "nan", "null", "none",
     ];
@@ -119,7 +132,7 @@ pub(super) fn is_blank(field: &str) -> bool {
 }
 
 /// Whether a field looks like a number: digits and marks, blanks only between groups of three.
-fn is_numeric(field: &str) -> bool {
+pub(in crate::survey) fn is_numeric(field: &str) -> bool {
     let mut groups = field.split([' ', '\u{a0}', '\u{202f}', '\'', '’']);
     let is_part = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '+' | '-' | '−');
     let is_number =
@@ -185,8 +198,9 @@ impl Columns {
         let fourths = of_points
             .take(LOOKED_AT)
             .filter_map(|(_, fields)| fields.get(3));
-        let (numbers, words): (Vec<&String>, Vec<&String>) =
-            (fourths.filter(|field| !is_blank(field))).partition(|field| is_numeric(field));
+        let (numbers, words): (Vec<&String>, Vec<&String>) = (fourths
+            .filter(|field| !is_blank(field)))
+        .partition(|field| is_numeric(field) || feet_and_inches(field).is_some());
         let has_name = numbers.len() > words.len();
         let first = usize::from(has_name);
         let (northing, easting) = match order {
@@ -230,6 +244,21 @@ impl Columns {
         self
     }
 
+    /// Takes the units from a row of their own below the titles, where these name none.
+    fn take_units(&mut self, row: &[String]) {
+        let of = |column: usize| {
+            row.get(column)
+                .and_then(|field| unit(&words(&field.to_lowercase())))
+        };
+        let elevation_unit = self.elevation.and_then(of);
+        self.unit = (self.unit)
+            .or_else(|| of(self.easting))
+            .or_else(|| of(self.northing))
+            .or(elevation_unit);
+        self.elevation_unit =
+            (self.elevation_unit).or(elevation_unit.filter(|it| Some(*it) != self.unit));
+    }
+
     /// Which coordinate stands first.
     pub(super) fn order(&self) -> CoordinateOrder {
         if self.northing < self.easting {
@@ -254,6 +283,14 @@ impl Columns {
             .filter_map(|column| fields.get(column?))
             .map(String::as_str)
             .filter(|field| is_numeric(field))
+    }
+
+    /// Whether one of its numbers is written in feet and inches.
+    pub(super) fn has_feet_and_inches(&self, fields: &[String]) -> bool {
+        [Some(self.easting), Some(self.northing), self.elevation]
+            .into_iter()
+            .filter_map(|column| fields.get(column?))
+            .any(|field| feet_and_inches(field).is_some())
     }
 
     pub(super) fn description_of(&self, fields: &[String]) -> String {
@@ -315,9 +352,17 @@ pub(super) fn heading(
         .rposition(|(_, fields)| named(fields).is_some());
     if let Some(row) = named_row {
         // What stands above it is the title of the list.
-        let fields = rows.drain(..=row).next_back();
+        let below = rows.get(row + 1..above).unwrap_or_default();
+        let units = below.first().map(|(_, fields)| fields.clone());
+        let units = units.filter(|fields| is_row_of_units(fields));
+        let fields = rows.drain(..=row + usize::from(units.is_some()));
+        let fields = fields.take(row + 1).next_back();
+        let mut columns = fields.and_then(|(_, fields)| named(&fields));
+        if let (Some(columns), Some(units)) = (&mut columns, units) {
+            columns.take_units(&units);
+        }
         return Heading {
-            columns: fields.and_then(|(_, fields)| named(&fields)),
+            columns,
             unread: None,
         };
     }
@@ -336,6 +381,13 @@ pub(super) fn heading(
     let unread = unread.filter(|_| in_comment.is_none()).and_then(|row| {
         let (number, fields) = rows.get(row)?;
         let number = *number;
+        if is_of_levelling(fields) {
+            // Rod readings taken for coordinates would make a survey of nothing.
+            rows.retain(|(other, _)| *other == number);
+            let why = "the titles are those of a field book, of which the names of the points or \
+                       the readings were not found";
+            return Some((number, why));
+        }
         if fields.iter().any(|field| Title::of(field).is_degrees) {
             // Degrees read as metres would be a survey of a hand's breadth.
             rows.retain(|(other, _)| *other == number);
@@ -351,6 +403,16 @@ pub(super) fn heading(
         columns: in_comment,
         unread,
     }
+}
+
+/// Whether titles speak of levelling, two sights or more.
+fn is_of_levelling(fields: &[String]) -> bool {
+    fields.iter().filter(|field| is_sight(field)).count() > 1
+}
+
+/// Whether fields are the titles of a point file.
+pub(in crate::survey) fn are_titles(fields: &[String]) -> bool {
+    named(fields).is_some()
 }
 
 /// The columns by their names; absent when the names are not those of a header.
@@ -428,10 +490,7 @@ impl Title {
             .replace("n°", "no ")
             .replace("nº", "no ")
             .replace('№', "no ");
-        let words: Vec<&str> = field
-            .split(|c: char| !c.is_alphanumeric())
-            .filter(|word| !word.is_empty())
-            .collect();
+        let words = words(&field);
         let has = |any: &[&str]| words.iter().any(|word| any.contains(word));
         let unit = unit(&words);
         let kinds = || words.iter().filter_map(|word| Some((kind(word)?, *word)));
@@ -452,6 +511,28 @@ impl Title {
     }
 }
 
+/// The words of a text.
+fn words(text: &str) -> Vec<&str> {
+    text.split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .collect()
+}
+
+/// Whether fields are units and nothing else, each for the title above it: `(m)`, `[ft]`.
+pub(in crate::survey) fn is_row_of_units(fields: &[String]) -> bool {
+    let is_unit = |field: &&String| {
+        let field = field.to_lowercase();
+        let is_marked = field.starts_with(['(', '[']) && field.ends_with([')', ']']);
+        let words = words(&field);
+        (words.len() == 1 || is_marked) && unit(&words).is_some()
+    };
+    let mut written = fields
+        .iter()
+        .filter(|field| !field.trim().is_empty())
+        .peekable();
+    written.peek().is_some() && written.all(|field| is_unit(&field))
+}
+
 /// The unit that words name.
 fn unit(words: &[&str]) -> Option<FileUnit> {
     let has = |any: &[&str]| words.iter().any(|word| any.contains(word));
@@ -468,17 +549,14 @@ fn unit(words: &[&str]) -> Option<FileUnit> {
 
 /// The unit of all coordinates as a line above the points may say it, a comment or none:
 /// `# Units: US survey feet`.
-pub(super) fn unit_above(lines: &[(usize, &str)], first: usize) -> Option<FileUnit> {
+pub(in crate::survey) fn unit_above(lines: &[(usize, &str)], first: usize) -> Option<FileUnit> {
     let above = lines
         .iter()
         .take_while(|(number, _)| *number < first)
         .take(LOOKED_AT);
     let said = above.filter_map(|(_, line)| {
         let line = line.to_lowercase();
-        let words: Vec<&str> = line
-            .split(|c: char| !c.is_alphanumeric())
-            .filter(|word| !word.is_empty())
-            .collect();
+        let words = words(&line);
         let speaks_of_units = words.iter().any(|word| {
             matches!(
                 *word,
@@ -506,7 +584,8 @@ pub(in crate::survey) fn kind(word: &str) -> Option<Kind> {
         | "pointid" | "pointname" | "pointno" | "punkt" | "punktnummer" | "punktnr" | "nummer"
         | "punto" | "matricule" | "numéro" | "nom" | "pkt" | "punktnavn" | "ponto" | "piste"
         | "punt" | "naam" | "numer" | "bodu" | "bod" | "číslo" | "cislo" | "nokta" | "točka"
-        | "pont" | "pontszám" | "punct" | "номер" | "точка" | "имя" | "target" => {
+        | "pont" | "pontszám" | "punct" | "номер" | "точка" | "имя" | "target" | "estación"
+        | "estacion" | "stazione" | "caposaldo" | "点号" | "点名" | "测点" | "測点" => {
             Kind::Name
         }
         "easting" | "eastings" | "east" | "e" | "x" | "rechtswert" | "ost" | "est" | "este"
@@ -522,14 +601,16 @@ pub(in crate::survey) fn kind(word: &str) -> Option<Kind> {
         | "cota" | "elevación" | "elevacion" | "høyde" | "højde" | "höjd" | "kote" | "hoogte"
         | "korkeus" | "wysokość" | "wysokosc" | "rzędna" | "altura" | "výška" | "vyska" | "kot"
         | "visina" | "magasság" | "cotă" | "высота" | "отметка" | "elevação" | "elevacao"
-        | "altitud" => Kind::Elevation,
+        | "altitud" | "高程" | "標高" | "地盤高" => Kind::Elevation,
         "description" | "desc" | "d" | "code" | "notes" | "remark" | "remarks" | "comment"
         | "bemerkung" | "beschreibung" | "descripción" | "descripcion" | "código" | "codigo"
         | "descrizione" | "libellé" | "descrição" | "kode" | "kod" | "beskrivelse"
         | "omschrijving" | "opis" | "popis" | "açıklama" | "aciklama" | "remarque"
         | "remarques" | "nature" | "note" | "leírás" | "описание" | "код" | "merkmal"
-        | "observaciones" | "osservazioni" => Kind::Description,
-        "error" | "sd" | "stdev" | "sigma" => Kind::Error,
+        | "observaciones" | "osservazioni" | "uwagi" | "poznámka" | "备注" | "備考" => {
+            Kind::Description
+        }
+        "error" | "sd" | "stdev" | "sigma" | "vrms" | "vsd" | "sigmaz" | "sdz" => Kind::Error,
         _ => return None,
     })
 }

@@ -1,5 +1,8 @@
 //! Bytes to text.
 
+use super::super::book_titles::is_sight;
+use super::columns::kind;
+
 /// How a file's bytes were taken for text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Encoding {
@@ -10,6 +13,12 @@ pub enum Encoding {
     /// Windows-1252, when it is neither: numbers are the same in it, names are readable in western
     /// Europe's languages, and feet and inches have their curled marks.
     Windows1252,
+    /// Windows-1250, of central Europe, where that alone makes titles of the text's words.
+    Windows1250,
+    /// Windows-1251, Cyrillic, likewise.
+    Windows1251,
+    /// Windows-1254, Turkish, likewise.
+    Windows1254,
 }
 
 /// Text from bytes; never fails. The byte order mark is taken off.
@@ -35,12 +44,51 @@ pub fn decode(bytes: &[u8]) -> (String, Encoding) {
         _ if is_half_empty(bytes, 0) => (pairs(bytes, u16::from_be_bytes), Encoding::Utf16),
         _ => match std::str::from_utf8(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes)) {
             Ok(text) => (text.to_owned(), Encoding::Utf8),
-            Err(_) => (
-                bytes.iter().map(|byte| windows_1252(*byte)).collect(),
-                Encoding::Windows1252,
-            ),
+            Err(_) => old(bytes),
         },
     }
+}
+
+/// Text in the code page of Windows in which most of its words are titles of columns: nothing else
+/// tells the code pages apart.
+///
+/// ```text
+///   z p 0xEC t     zpìt in western Europe; zpět, back, in Czech
+/// ```
+fn old(bytes: &[u8]) -> (String, Encoding) {
+    let pages: [(Encoding, fn(u8) -> char); 4] = [
+        (Encoding::Windows1252, windows_1252),
+        (Encoding::Windows1250, windows_1250),
+        (Encoding::Windows1251, windows_1251),
+        (Encoding::Windows1254, windows_1254),
+    ];
+    let read = |page: fn(u8) -> char, bytes: &[u8]| -> String {
+        bytes.iter().map(|byte| page(*byte)).collect()
+    };
+    let head = bytes.get(..HEAD).unwrap_or(bytes);
+    let titles = |page: fn(u8) -> char| {
+        let text = read(page, head).to_lowercase();
+        // A capital i with its dot leaves the dot behind.
+        let words = text.split(|c: char| !c.is_alphabetic() && c != '\u{307}');
+        let words = words.filter(|word| !word.is_ascii() && word.chars().count() > 1);
+        words.filter(|word| is_title(word)).count()
+    };
+    let mut best = (0, Encoding::Windows1252, windows_1252 as fn(u8) -> char);
+    for (encoding, page) in pages {
+        let found = titles(page);
+        if found > best.0 {
+            best = (found, encoding, page);
+        }
+    }
+    (read(best.2, bytes), best.1)
+}
+
+/// Where a file has its titles, bytes.
+const HEAD: usize = 8_000;
+
+/// Whether a word is a title of a column, in a point file or in a field book.
+fn is_title(word: &str) -> bool {
+    kind(word).is_some() || is_sight(word)
 }
 
 /// Whether most bytes in every other place are empty, the first of them at `first`: digits and
@@ -64,4 +112,86 @@ fn windows_1252(byte: u8) -> char {
         .checked_sub(0x80)
         .and_then(|place| MARKS.get(usize::from(place)));
     mark.copied().unwrap_or_else(|| char::from(byte))
+}
+
+/// A character of Windows-1250.
+fn windows_1250(byte: u8) -> char {
+    /// From 0x80 on.
+    const LETTERS: [char; 128] = [
+        '€', '\u{81}', '‚', '\u{83}', '„', '…', '†', '‡', '\u{88}', '‰', 'Š', '‹', 'Ś', 'Ť', 'Ž',
+        'Ź', '\u{90}', '‘', '’', '“', '”', '•', '–', '—', '\u{98}', '™', 'š', '›', 'ś', 'ť', 'ž',
+        'ź', '\u{a0}', 'ˇ', '˘', 'Ł', '¤', 'Ą', '¦', '§', '¨', '©', 'Ş', '«', '¬', '\u{ad}', '®',
+        'Ż', '°', '±', '˛', 'ł', '´', 'µ', '¶', '·', '¸', 'ą', 'ş', '»', 'Ľ', '˝', 'ľ', 'ż', 'Ŕ',
+        'Á', 'Â', 'Ă', 'Ä', 'Ĺ', 'Ć', 'Ç', 'Č', 'É', 'Ę', 'Ë', 'Ě', 'Í', 'Î', 'Ď', 'Đ', 'Ń', 'Ň',
+        'Ó', 'Ô', 'Ő', 'Ö', '×', 'Ř', 'Ů', 'Ú', 'Ű', 'Ü', 'Ý', 'Ţ', 'ß', 'ŕ', 'á', 'â', 'ă', 'ä',
+        'ĺ', 'ć', 'ç', 'č', 'é', 'ę', 'ë', 'ě', 'í', 'î', 'ď', 'đ', 'ń', 'ň', 'ó', 'ô', 'ő', 'ö',
+        '÷', 'ř', 'ů', 'ú', 'ű', 'ü', 'ý', 'ţ', '˙',
+    ];
+    let place = byte.checked_sub(0x80);
+    let letter = place.and_then(|place| LETTERS.get(usize::from(place)));
+    letter.copied().unwrap_or_else(|| char::from(byte))
+}
+
+/// A character of Windows-1251: from 0xc0 on the Russian alphabet in its order.
+fn windows_1251(byte: u8) -> char {
+    /// From 0x80 to 0xbf.
+    const MARKS: [char; 64] = [
+        'Ђ', 'Ѓ', '‚', 'ѓ', '„', '…', '†', '‡', '€', '‰', 'Љ', '‹', 'Њ', 'Ќ', 'Ћ', 'Џ', 'ђ', '‘',
+        '’', '“', '”', '•', '–', '—', '\u{98}', '™', 'љ', '›', 'њ', 'ќ', 'ћ', 'џ', '\u{a0}', 'Ў',
+        'ў', 'Ј', '¤', 'Ґ', '¦', '§', 'Ё', '©', 'Є', '«', '¬', '\u{ad}', '®', 'Ї', '°', '±', 'І',
+        'і', 'ґ', 'µ', '¶', '·', 'ё', '№', 'є', '»', 'ј', 'Ѕ', 'ѕ', 'ї',
+    ];
+    let place = byte.checked_sub(0x80);
+    let mark = place.and_then(|place| MARKS.get(usize::from(place)));
+    let letter = byte
+        .checked_sub(0xc0)
+        .and_then(|place| char::from_u32(0x410 + u32::from(place)));
+    mark.copied().or(letter).unwrap_or_else(|| char::from(byte))
+}
+
+/// A character of Windows-1254: Windows-1252 but for six letters.
+fn windows_1254(byte: u8) -> char {
+    match byte {
+        0xd0 => 'Ğ',
+        0xdd => 'İ',
+        0xde => 'Ş',
+        0xf0 => 'ğ',
+        0xfd => 'ı',
+        0xfe => 'ş',
+        _ => windows_1252(byte),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn code_pages_are_told_by_the_titles() {
+        for (bytes, text, encoding) in [
+            (
+                b"bod;zp\xect;vp\xf8ed;v\xfd\x9aka".as_slice(),
+                "bod;zpět;vpřed;výška",
+                Encoding::Windows1250,
+            ),
+            (
+                b"\xd2\xee\xf7\xea\xe0;\xc2\xfb\xf1\xee\xf2\xe0",
+                "Точка;Высота",
+                Encoding::Windows1251,
+            ),
+            (
+                b"Nokta;Geri;\xddleri;Kot",
+                "Nokta;Geri;İleri;Kot",
+                Encoding::Windows1254,
+            ),
+            (
+                b"Punkt;H\xf6he;R\xfcckblick",
+                "Punkt;Höhe;Rückblick",
+                Encoding::Windows1252,
+            ),
+            (b"caf\xe9", "café", Encoding::Windows1252),
+        ] {
+            assert_eq!(decode(bytes), (text.to_owned(), encoding));
+        }
+    }
 }

@@ -21,13 +21,14 @@ mod stray;
 mod suggest;
 
 pub use decode::{Encoding, decode};
-pub use stray::Stray;
+pub use stray::{FarPlace, Stray};
 pub use suggest::{PoleSize, SuggestedFeature, Suggestion, TreeSize};
 
 use std::collections::HashMap;
 
 use serde::{Deserialize, Serialize};
 
+use super::aligned::with_tabs;
 use super::place::key;
 use super::twins::twins;
 use crate::Point;
@@ -36,8 +37,10 @@ use crate::site::{SpotLevel, limits};
 use crate::slices::{Progress, in_one_go, no_pause};
 use crate::units::LengthStyle;
 use columns::Columns;
-pub(super) use columns::{Kind, Separator, kind};
-use number::DecimalMark;
+pub(super) use columns::{
+    Kind, Separator, is_blank, is_numeric, is_row_of_units, kind, unit_above,
+};
+use number::{DecimalMark, feet_and_inches};
 
 /// What has to be known of a point file, as far as the file does not say.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Deserialize)]
@@ -100,6 +103,16 @@ impl FileUnit {
         }
     }
 
+    /// How a bare rod reading is read in a file of this unit. On a rod the two kinds of feet are the
+    /// same to a hundredth of a millimetre.
+    pub fn of_readings(self) -> LengthStyle {
+        match self {
+            FileUnit::Metres => LengthStyle::Metres,
+            FileUnit::Feet | FileUnit::UsSurveyFeet => LengthStyle::DecimalFeet,
+            FileUnit::Millimetres => LengthStyle::Millimetres,
+        }
+    }
+
     /// What people call it.
     pub fn word(self) -> &'static str {
         match self {
@@ -126,8 +139,12 @@ pub struct PointFile {
     pub bad_lines: Vec<BadLine>,
     /// Points that are there more than once.
     pub repeats: Vec<Repeat>,
+    /// Lines with a number in feet and inches.
+    pub feet_and_inches: usize,
     /// Elevations that lie far from all the others.
     pub strays: Vec<Stray>,
+    /// Places that lie far from all the others.
+    pub far_places: Vec<FarPlace>,
     /// The titles of columns that hold numbers, and of which nobody knows what they are.
     pub unread_columns: Vec<String>,
 }
@@ -273,6 +290,9 @@ pub async fn read_point_file_in_slices(
 ) -> PointFile {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let text = text.replace("\r\n", "\n").replace('\r', "\n");
+    let in_columns = with_tabs(&text, columns::are_titles);
+    let is_in_columns = in_columns.is_some();
+    let text = in_columns.unwrap_or(text);
     let lines: Vec<(usize, &str)> = (1..).zip(text.split('\n')).collect();
     let written: Vec<(usize, &str)> = (lines.iter().copied())
         .filter(|(_, line)| !line.trim().is_empty() && !is_comment(line))
@@ -296,15 +316,24 @@ pub async fn read_point_file_in_slices(
         at(rows.len()).await;
     }
     let heading = columns::heading(&lines, &mut rows, separator);
+    if heading.columns.is_some() {
+        // The titles again, where the table goes on.
+        rows.retain(|(_, fields)| !columns::are_titles(fields));
+    }
     let first = columns::first_point(&rows);
-    let unit_above = columns::unit_above(&lines, first);
+    let unit_above = unit_above(&lines, first);
     let has_header = heading.columns.is_some();
     let columns = match heading.columns {
         Some(columns) => columns.in_order(choice.order),
         None => Columns::without_header(&rows, choice.order.unwrap_or_default()),
     };
     let mark = DecimalMark::of(rows.iter().flat_map(|(_, fields)| columns.numbers(fields)));
-    let unit = choice.unit.or(columns.unit).or(unit_above);
+    // Where nothing else says it, the marks of feet do.
+    let feet_marks = (rows.iter())
+        .filter(|(_, fields)| columns.has_feet_and_inches(fields))
+        .count();
+    let unit = (choice.unit.or(columns.unit).or(unit_above))
+        .or((feet_marks > 0).then_some(FileUnit::Feet));
     let reader = Reader {
         splits_numbers: separator == Separator::Comma && columns::splits_numbers(&rows),
         columns: &columns,
@@ -327,18 +356,25 @@ pub async fn read_point_file_in_slices(
         }
         at(of / 2 + points.len() + bad_lines.len()).await;
     }
-    let origin = choice.origin.unwrap_or_else(|| origin(&points));
+    let far_places = stray::far_places(&points);
+    let origin = (choice.origin).unwrap_or_else(|| origin(&points, &far_places));
     for point in &mut points {
         point.at -= origin.coords;
     }
     let repeats = repeats(&points, &at).await;
     PointFile {
         repeats,
+        feet_and_inches: feet_marks,
         strays: stray::strays(&points),
+        far_places,
         unread_columns: columns.unread(&rows),
         points,
         layout: Layout {
-            separator: separator.word(),
+            separator: if is_in_columns {
+                Separator::Blanks.word()
+            } else {
+                separator.word()
+            },
             decimal_comma: mark == DecimalMark::Comma,
             has_header,
             order: columns.order(),
@@ -381,6 +417,17 @@ impl PointFile {
                  {columns}."
             ));
         }
+        let is_read = |unit| matches!(unit, FileUnit::Feet | FileUnit::UsSurveyFeet);
+        if self.feet_and_inches > 0 && is_read(self.layout.elevation_unit) {
+            let lines = match self.feet_and_inches {
+                1 => "1 line is".to_owned(),
+                lines => format!("{lines} lines are"),
+            };
+            cautions.push(format!(
+                "{lines} in feet and inches, and read so; every other number is in {}.",
+                self.layout.unit.word()
+            ));
+        }
         // Half a turn and a mirror away from the truth, and nothing on the plan would show it.
         let is_turned = |point: &FilePoint| {
             let at = point.at + self.origin.coords;
@@ -410,7 +457,7 @@ impl PointFile {
     }
 }
 
-fn is_comment(line: &str) -> bool {
+pub(super) fn is_comment(line: &str) -> bool {
     let line = line.trim_start();
     line.starts_with('#') || line.starts_with("//")
 }
@@ -449,13 +496,18 @@ impl Reader<'_> {
             let field = column.and_then(|column| fields.get(column));
             field.map(|field| field.trim()).unwrap_or_default()
         };
-        let number = |what: &str, column: usize| {
+        let metres_of = |what: &str, column: usize, unit: FileUnit| {
             let text = text(Some(column));
-            let number = self.mark.parse(text);
-            number.map_err(|words| format!("the {what} {text:?} is no number: {words}"))
+            let is_of_feet = matches!(unit, FileUnit::Feet | FileUnit::UsSurveyFeet);
+            let number = match feet_and_inches(text).filter(|_| is_of_feet) {
+                Some(feet) => Ok(feet),
+                None => self.mark.parse(text),
+            };
+            (number.map(|number| unit.to_metres(number)))
+                .map_err(|words| format!("the {what} {text:?} is no number: {words}"))
         };
         let coordinate = |what: &str, column: usize| {
-            let metres = self.unit.to_metres(number(what, column)?);
+            let metres = metres_of(what, column, self.unit)?;
             if metres.abs() > limits::COORDINATE {
                 let most = limits::COORDINATE / 1000.0;
                 return Err(format!(
@@ -469,8 +521,8 @@ impl Reader<'_> {
             coordinate("northing", self.columns.northing)?,
         );
         let elevation = match self.columns.elevation {
-            Some(column) if !columns::is_blank(text(Some(column))) => {
-                let metres = self.elevation_unit.to_metres(number("elevation", column)?);
+            Some(column) if !is_blank(text(Some(column))) => {
+                let metres = metres_of("elevation", column, self.elevation_unit)?;
                 let (low, high) = (limits::ELEVATION_LOWEST, limits::ELEVATION_HIGHEST);
                 if !(low..=high).contains(&metres) {
                     return Err(format!(
@@ -482,10 +534,8 @@ impl Reader<'_> {
             _ => None,
         };
         let error = match self.columns.error {
-            Some(column) if !columns::is_blank(text(Some(column))) => {
-                let metres = self
-                    .elevation_unit
-                    .to_metres(number("standard error", column)?);
+            Some(column) if !is_blank(text(Some(column))) => {
+                let metres = metres_of("standard error", column, self.elevation_unit)?;
                 (metres > 0.0).then_some(metres)
             }
             _ => None,
@@ -501,10 +551,12 @@ impl Reader<'_> {
     }
 }
 
-/// A round place near the points, when they are far from zero.
-fn origin(points: &[FilePoint]) -> Point {
-    let low = |along: fn(&FilePoint) -> f64| points.iter().map(along).reduce(f64::min);
-    let far = |along: fn(&FilePoint) -> f64| points.iter().any(|point| along(point).abs() > LARGE);
+/// A round place near the points, when they are far from zero; those far from all others aside.
+fn origin(points: &[FilePoint], far_places: &[FarPlace]) -> Point {
+    let is_near = |point: &&FilePoint| far_places.iter().all(|far| far.line != point.line);
+    let near: Vec<&FilePoint> = points.iter().filter(is_near).collect();
+    let low = |along: fn(&FilePoint) -> f64| near.iter().map(|point| along(point)).reduce(f64::min);
+    let far = |along: fn(&FilePoint) -> f64| near.iter().any(|point| along(point).abs() > LARGE);
     if !far(|point| point.at.x) && !far(|point| point.at.y) {
         return Point::origin();
     }

@@ -1,4 +1,7 @@
-//! Numbers with a decimal point or a decimal comma, thousands marked or not.
+//! Numbers with a decimal point or a decimal comma, thousands marked or not; feet and inches, where
+//! their marks leave no doubt.
+
+use crate::units::{LengthStyle, parse_length};
 
 /// Where the decimals of a file begin.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,7 +51,10 @@ impl DecimalMark {
             return Err("it is empty");
         }
         if unsigned.contains(['"', '”', '″']) || unsigned.ends_with(['\'', '’', '′']) {
-            return Err("feet and inches are not read in a point file; decimal feet are");
+            return Err("feet and inches are read as 12' 3-1/2\", in a file of feet");
+        }
+        if unsigned.ends_with(|c: char| matches!(c, 'm' | 't')) {
+            return Err("a unit stands above the column, not behind the number");
         }
         if unsigned.contains("E+") || unsigned.contains("e+") {
             return Err("a spreadsheet has cut its digits off; save it with all of them");
@@ -81,9 +87,46 @@ impl DecimalMark {
     }
 }
 
+/// Feet of a number that is written in feet and inches, `12' 3-1/2"`: absent without the mark of
+/// feet, which between digits groups thousands.
+pub(super) fn feet_and_inches(text: &str) -> Option<f64> {
+    let is_mark = |c: char| matches!(c, '\'' | '’' | '′');
+    let (_, behind) = text.split_once(is_mark)?;
+    let is_group =
+        behind.starts_with(|c: char| c.is_ascii_digit()) && !text.contains(['"', '”', '″']);
+    let metres = parse_length(text, LengthStyle::FeetInches8).ok()?;
+    let is_once = !behind.contains(is_mark);
+    // The inch is exact, and so is what it is counted in here.
+    (is_once && !is_group).then(|| metres / 0.3048)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn feet_and_inches_are_told_by_their_marks() {
+        for (text, feet) in [
+            ("12' 3-1/2\"", Some(12.0 + 3.5 / 12.0)),
+            ("12’", Some(12.0)),
+            ("12'3\"", Some(12.25)),
+            ("-0' 6\"", Some(-0.5)),
+            ("12'-3", Some(12.25)),
+            ("4'512", None),
+            ("4'512'345", None),
+            ("12\"", None),
+            ("tree 12'", None),
+            ("12' 14\"", None),
+            ("12.5", None),
+        ] {
+            let found = feet_and_inches(text);
+            assert_eq!(found.is_some(), feet.is_some(), "{text}");
+            assert!(
+                (found.unwrap_or(0.0) - feet.unwrap_or(0.0)).abs() < 1e-12,
+                "{text}"
+            );
+        }
+    }
 
     #[test]
     fn the_mark_is_told_by_the_numbers() {
@@ -114,6 +157,7 @@ mod tests {
             why("10' 6\"").contains("feet and inches") && why("15'").contains("feet and inches")
         );
         assert!(why("5,12345E+05").contains("spreadsheet"));
+        assert!(why("30 m").contains("a unit stands") && why("30.5 ft").contains("a unit"));
         for text in [
             "", "-", ".", "1,234", "12,34.5", "1e5", "NaN", "inf", "5' 3\"", "--1", "1.2.3", "٣",
         ] {

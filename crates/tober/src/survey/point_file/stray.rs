@@ -6,6 +6,8 @@
 //!                        ───────             lies within 0.2 m; 1013.34 is 912 m above it
 //! ```
 //!
+//! Places in plan likewise: one whose northing and easting changed places lies half a country away.
+//!
 //! The middle and the middle half are taken, and not the mean and the standard deviation: one
 //! wrong elevation among ten moves these so far that it hides itself (J. W. Tukey, *Exploratory
 //! Data Analysis*, 1977, whose fences are at 1.5 middle halves; here they are further out, since
@@ -14,6 +16,7 @@
 use serde::Serialize;
 
 use super::FilePoint;
+use crate::Point;
 use crate::units::LengthStyle;
 
 /// An elevation that lies far from all the others. It is kept: perhaps there is a cliff.
@@ -76,6 +79,66 @@ pub(super) fn strays(points: &[FilePoint]) -> Vec<Stray> {
                 line: point.line,
                 elevation,
                 above,
+            })
+        })
+        .collect()
+}
+
+/// A place that lies far from all the others. It is kept: nothing tells whether it is wrong.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct FarPlace {
+    /// The line of the point.
+    pub line: usize,
+    /// How far it lies from the middle of all, metres.
+    pub away: f64,
+    /// Whether it would lie among the others with northing and easting exchanged.
+    pub is_turned: bool,
+}
+
+impl FarPlace {
+    /// What to look at, in words.
+    pub fn in_words(&self, units: LengthStyle) -> String {
+        format!(
+            "line {}: the point lies {} from the middle of all; {}",
+            self.line,
+            units.format(self.away),
+            if self.is_turned {
+                "northing and easting seem to have changed places in it"
+            } else {
+                "has a digit slipped?"
+            }
+        )
+    }
+}
+
+/// No fairground is wider, metres: what lies further from the middle of all is far, unless most
+/// points do. Common practice, no published source.
+const WIDE: f64 = 2_000.0;
+
+/// Every place that lies far from all the others, in the order of the lines.
+pub(super) fn far_places(points: &[FilePoint]) -> Vec<FarPlace> {
+    // The lower of two in the middle: of four points two may be wrong, and one surely.
+    let middle = |mut numbers: Vec<f64>| {
+        numbers.sort_by(f64::total_cmp);
+        let half = numbers.len().saturating_sub(1) / 2;
+        numbers.get(half).copied()
+    };
+    let along = |along: fn(&FilePoint) -> f64| middle(points.iter().map(along).collect());
+    let (Some(x), Some(y)) = (along(|it| it.at.x), along(|it| it.at.y)) else {
+        return Vec::new();
+    };
+    let away = |at: Point| (at - Point::new(x, y)).norm();
+    let usual = middle(points.iter().map(|point| away(point.at)).collect());
+    let far = WIDE.max(WIDTHS * usual.unwrap_or(0.0));
+    (points.iter())
+        .filter(|_| points.len() > 2)
+        .filter_map(|point| {
+            let distance = away(point.at);
+            (distance > far).then(|| FarPlace {
+                line: point.line,
+                away: distance,
+                is_turned: away(Point::new(point.at.y, point.at.x)) <= far,
             })
         })
         .collect()

@@ -223,6 +223,100 @@ fn degrees_are_refused_and_unknown_headers_are_named() {
 }
 
 #[test]
+fn the_titles_of_a_field_book_are_no_points() {
+    let file = read("who;Backsight;foo;Foresight\n1;1,456;1,2;1,333\n2;1,456;1,2;1,333\n");
+    assert_eq!((file.points.len(), file.bad_lines.len()), (0, 1));
+    assert!(file.bad_lines[0].words.contains("field book"));
+}
+
+#[test]
+fn tabs_part_fields_whose_numbers_have_blanks() {
+    let file = read("Matricule\tX\tY\tZ\nS1\t652 341,25\t6 862 114,87\t35,412\n");
+    assert_eq!(
+        points(&file)[0],
+        ("S1", 652_341.25, 6_862_114.87, 35.412, "")
+    );
+}
+
+#[test]
+fn names_with_blanks_stay_whole_in_columns() {
+    let file = read(
+        "Point      Northing    Easting    Elev   Description\n\
+         CP 1       5000.000   2000.000  100.00   control point\n\
+         101        5012.213   2003.554   99.41   edge of gravel\n",
+    );
+    assert_eq!(file.layout.separator, "blanks");
+    assert_eq!(
+        points(&file)[0],
+        ("CP 1", 2000.0, 5000.0, 100.0, "control point")
+    );
+    assert_eq!(file.bad_lines, []);
+}
+
+#[test]
+fn feet_and_inches_are_read_by_their_marks() {
+    let header = "Point,East,North,Elev,Desc\n";
+    let lines = "1,0,0,\"12' 3-1/2\"\"\",corner\n2,40,10,12' 1,\n";
+    let file = read(&format!("{header}{lines}"));
+    let heights: Vec<f64> = file
+        .points
+        .iter()
+        .map(|it| it.elevation.unwrap().0)
+        .collect();
+    assert_eq!(file.bad_lines, []);
+    assert!(
+        (heights[0] - 147.5 * 0.0254).abs() < 1e-12 && (heights[1] - 145.0 * 0.0254).abs() < 1e-12
+    );
+    assert_eq!(
+        (file.feet_and_inches, file.layout.unit),
+        (2, FileUnit::Feet)
+    );
+    assert!((file.points[1].at.x - 12.192).abs() < 1e-12);
+    assert!(
+        file.cautions()
+            .iter()
+            .any(|it| it.contains("feet and inches"))
+    );
+    // Without a header too.
+    assert_eq!(read(lines).points.len(), 2);
+    // A file that says metres does not mean feet.
+    let file = read(&format!("# units: metres\n{header}{lines}"));
+    assert_eq!((file.points.len(), file.bad_lines.len()), (0, 2));
+}
+
+#[test]
+fn units_may_stand_below_the_titles() {
+    let file = read("Pt,Easting,Northing,RL\n,(m),(m),(ft AHD)\n1,402.1,1210.4,10\n");
+    assert_eq!(file.layout.unit, FileUnit::Metres);
+    assert!(file.layout.unit_was_stated);
+    assert!((file.points[0].elevation.unwrap().0 - 3.048).abs() < 1e-12);
+}
+
+#[test]
+fn places_far_off_are_reported_and_kept() {
+    let file = read(
+        "P,N,E,Z\n1,4512345.6,512345.6,31.2\n2,4512350.0,512346.4,31.1\n\
+         P,N,E,Z\n3,512360.0,4512349.1,31.0\n4,4512341.0,512352.4,31.1\n5,4612341.0,512352.4,31.1\n",
+    );
+    let words: Vec<String> = (file.far_places.iter())
+        .map(|far| far.in_words(LengthStyle::Metres))
+        .collect();
+    assert_eq!(words.len(), 2);
+    assert!(
+        words[0].starts_with("line 5: ") && words[0].contains("changed places"),
+        "{words:?}"
+    );
+    assert!(
+        words[1].starts_with("line 7: the point lies 9999"),
+        "{words:?}"
+    );
+    assert_eq!((file.points.len(), file.bad_lines.len()), (5, 0));
+    assert_eq!((file.origin.x, file.origin.y), (512_000.0, 4_512_000.0));
+    let wide = "1,0,0,1\n2,0,1500,1\n3,1500,0,1\n4,900,900,1\n";
+    assert_eq!(read(wide).far_places, []);
+}
+
+#[test]
 fn quotes_group_marks_and_placeholders_are_understood() {
     let file = read(
         "1, 4'512'345.678, \"512,345.678\", 31.2, \"tree, \"\"old\"\"\"\n2,1.0,2.0,-,12\" pipe\n3,1.0,2.0,n/a,\n",

@@ -196,7 +196,7 @@ fn what_cannot_be_used_is_named_in_its_row() {
     );
     assert!(found[3].2.ends_with("1606 mm would fit one"), "{found:?}");
     assert_eq!(reduced.rows[5].point, "");
-    assert_eq!(reduced.standing(), Standing::DoesNotClose);
+    assert_eq!(reduced.standing(), Standing::NotAllUsed);
 }
 
 #[test]
