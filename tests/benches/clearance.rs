@@ -5,13 +5,15 @@ use geos::{Geom, Geometry};
 use tober::Point;
 use tober::assess::assess;
 use tober::clearance::{
-    Parts, RuleInForce, clearances, clearances_of, cords, in_force, passages, ways,
+    Parts, RuleInForce, at_hand, bonding, clearances, clearances_of, cords, in_force,
+    lot_clearances, passages, ropes, ways,
 };
 use tober::ground::Elevation;
 use tober::ride::builtin;
 use tober::site::{
-    Building, BuriedService, Gate, LinePoint, OverheadLine, PlacedRide, Placement, PowerSource,
-    Site, SiteFile, SpotLevel, Tree, Walkway,
+    Building, BuriedService, Cover, Disconnect, Extinguisher, FireLane, FuelStore, Gate, LinePoint,
+    OverheadLine, PlacedRide, Placement, PowerKind, PowerSource, Rope, RopeEnd, Site, SiteFile,
+    SpotLevel, Tree, Walkway,
 };
 
 fn main() {
@@ -55,7 +57,7 @@ fn fair() -> Site {
         let y = (0.754_878 * k as f64).fract() * deep;
         let (id, name) = (format!("feature {k}"), String::new());
         let at = Point::new(x, y);
-        match k % 8 {
+        match k % 10 {
             0 => features.walkways.push(Walkway {
                 id,
                 name,
@@ -98,10 +100,11 @@ fn fair() -> Site {
                 name,
                 at,
                 radius: 0.6,
-                kind: None,
-                cord: None,
+                kind: Some(PowerKind::Generator),
+                cord: Some(60.0),
                 crossings_protected: false,
-                supplies: Vec::new(),
+                // Every second ride is supplied by one of them, or by two.
+                supplies: vec![format!("ride {}", 2 * (k % 15))],
             }),
             5 => features.gates.push(Gate {
                 id,
@@ -109,6 +112,48 @@ fn fair() -> Site {
                 from: at,
                 to: Point::new(x + 3.0, y),
             }),
+            // What was asked for last, a few of each.
+            6 => match k / 10 % 6 {
+                0 => features.extinguishers.push(Extinguisher { id, name, at }),
+                1 => features.disconnects.push(Disconnect {
+                    id,
+                    name,
+                    at,
+                    supplies: Vec::new(),
+                }),
+                2 => {
+                    let end = |x, height| RopeEnd {
+                        at: Point::new(x, y),
+                        height,
+                    };
+                    features.ropes.push(Rope {
+                        id,
+                        name,
+                        from: end(x, 3.0),
+                        to: end(x + 6.0, 0.0),
+                        sag: Some(0.1),
+                        marked: false,
+                    });
+                }
+                3 => features.covers.push(Cover {
+                    id,
+                    name,
+                    at,
+                    radius: 0.4,
+                }),
+                4 => features.fuel_stores.push(FuelStore {
+                    id,
+                    name,
+                    at,
+                    radius: 0.8,
+                }),
+                _ => features.fire_lanes.push(FireLane {
+                    id,
+                    name,
+                    path: vec![at, Point::new(x + 40.0, y), Point::new(x + 40.0, y + 30.0)],
+                    width: 6.1,
+                }),
+            },
             _ => features.trees.push(Tree {
                 id,
                 name,
@@ -163,6 +208,26 @@ fn power_cords(bencher: divan::Bencher) {
     bencher.bench(|| cords(divan::black_box(&site), &parts, &hubs));
 }
 
+/// Every pair and every rule of clearances: distances, ways, gates, cords, what is at hand, bonding,
+/// ropes, fuel and generators.
+#[divan::bench]
+fn everything(bencher: divan::Bencher) {
+    let (site, rules, parts) = prepared();
+    let consoles: Vec<Point> = parts.iter().map(|parts| parts.hub).collect();
+    bencher.bench(|| {
+        let site = divan::black_box(&site);
+        let found = clearances(site, &rules, &parts);
+        let bonds = bonding(site, &rules, &parts, &found);
+        let kept_free = (ways(site, &rules, &parts), passages(site, &rules, &parts));
+        let power = (
+            cords(site, &parts, &consoles),
+            at_hand(site, &rules, &parts),
+        );
+        let lot = (ropes(site, &rules), lot_clearances(site, &rules));
+        (found, bonds, kept_free, power, lot)
+    });
+}
+
 /// Only what one number needs: the moving circle of every ride to every feature and every other
 /// ride in plan, each pair once. Circles are points with a radius taken off.
 #[divan::bench]
@@ -193,6 +258,17 @@ fn planar_distances_by_geos(bencher: divan::Bencher) {
         .chain(features.power_sources.iter().map(|it| dot(it.at)))
         .chain(features.gates.iter().map(|it| line(&[it.from, it.to])))
         .chain(features.trees.iter().map(|it| dot(it.at)))
+        .chain(features.covers.iter().map(|it| dot(it.at)))
+        .chain(features.fuel_stores.iter().map(|it| dot(it.at)))
+        .chain(features.extinguishers.iter().map(|it| dot(it.at)))
+        .chain(features.disconnects.iter().map(|it| dot(it.at)))
+        .chain(features.fire_lanes.iter().map(|it| line(&it.path)))
+        .chain(
+            features
+                .ropes
+                .iter()
+                .map(|it| line(&[it.from.at, it.to.at])),
+        )
         .collect();
     let hubs: Vec<Geometry> = parts.iter().map(|it| dot(it.hub)).collect();
     bencher.bench_local(|| {

@@ -5,7 +5,7 @@
 use anyhow::{Context, Result, bail};
 use clap::ValueEnum;
 use serde::Serialize;
-use tober::assess::{Assessment, Verdict};
+use tober::assess::{Assessment, Cure, Verdict, cures};
 use tober::clearance::{
     Asks, AtHand, BondCheck, ClearanceRow, CordCheck, FAR, FAR_LINE, LotClearance, NotChecked,
     Passage, RopeCheck, RuleInForce, WayCheck, WayKind,
@@ -15,7 +15,7 @@ use tober::site::Site;
 use tober::units::LengthStyle;
 use tober_drawing::{Pair, side_svg};
 
-use crate::sheet::clearance::{Rules, against, remark};
+use crate::sheet::clearance::{Rules, against, remarks};
 use crate::sheet::ground;
 use crate::sheet::layout::{Column, heading, item, numbered, table};
 use crate::sheet::words;
@@ -71,6 +71,8 @@ pub(crate) struct Record<'a> {
     ropes: Vec<&'a RopeCheck>,
     /// What gets through the fences of which somebody has told.
     fences: Vec<FenceRow<'a>>,
+    /// Where rides would keep what they do not keep, each tried by assessing the site anew.
+    cures: Vec<RideCure<'a>>,
     rules: &'a [RuleInForce],
     not_checked: &'a [NotChecked],
     cautions: &'a [String],
@@ -81,6 +83,9 @@ pub(crate) struct Record<'a> {
     #[serde(skip)]
     by: Option<Asks>,
 }
+
+/// Over what would cure a distance.
+const TRIED: &str = "What would cure it: tried by checking the whole site with the ride there";
 
 /// Size of a side view, CSS pixels.
 const SIDE: (f64, f64) = (900.0, 480.0);
@@ -106,6 +111,15 @@ struct FenceRow<'a> {
     openings: &'a Openings,
 }
 
+/// Where a ride would keep what it does not keep.
+#[derive(Debug, Serialize)]
+struct RideCure<'a> {
+    ride: &'a str,
+    words: String,
+    #[serde(flatten)]
+    cure: Cure,
+}
+
 /// A row of the table as it is printed.
 struct Line<'a> {
     /// Whose distance it is.
@@ -117,29 +131,23 @@ struct Line<'a> {
 
 impl<'a> Record<'a> {
     /// The record of a site, or the part of it that one asks for.
-    pub(crate) fn new(assessment: &'a Assessment, by: Option<By>) -> Record<'a> {
+    pub(crate) fn new(site: &Site, assessment: &'a Assessment, by: Option<By>) -> Record<'a> {
         let by = by.map(By::asks);
         let asked = |asks: Asks| by.is_none_or(|by| by == asks);
-        let mut rows: Vec<RideRow<'_>> = assessment
-            .rides
-            .iter()
-            .enumerate()
-            .flat_map(|(index, ride)| {
-                let rows = ride.clearances.iter().enumerate();
-                rows.map(move |(row_index, row)| RideRow {
-                    ride: &ride.id,
-                    ride_name: &ride.name,
-                    pair: Pair::Ride {
-                        ride: index,
-                        row: row_index,
-                    },
-                    row,
-                })
+        let rows = assessment.each_once().into_iter();
+        let rows = rows.filter_map(|(index, row_index)| {
+            let ride = assessment.rides.get(index)?;
+            Some(RideRow {
+                ride: &ride.id,
+                ride_name: &ride.name,
+                pair: Pair::Ride {
+                    ride: index,
+                    row: row_index,
+                },
+                row: ride.clearances.get(row_index)?,
             })
-            .filter(|it| asked(it.row.asks))
-            .collect();
-        let margin = |it: &RideRow<'_>| it.row.margin.unwrap_or(f64::NEG_INFINITY);
-        rows.sort_by(|a, b| margin(a).total_cmp(&margin(b)));
+        });
+        let rows: Vec<RideRow<'_>> = rows.filter(|it| asked(it.row.asks)).collect();
         let lot = assessment.lot_clearances.iter();
         let lot: Vec<&LotClearance> = lot.filter(|it| asked(it.row.asks)).collect();
         let ways: Vec<&WayCheck> = assessment
@@ -176,6 +184,24 @@ impl<'a> Record<'a> {
                 openings: &ride.fence.openings,
             })
             .collect();
+        let cures = assessment
+            .rides
+            .iter()
+            .enumerate()
+            .flat_map(|(index, ride)| {
+                let found = cures(site, assessment, index).into_iter();
+                found.map(move |cure| RideCure {
+                    ride: &ride.id,
+                    words: cure.in_words(ride, assessment.units),
+                    cure,
+                })
+            });
+        let of_asked = |it: &RideCure<'_>| {
+            let ride = assessment.rides.iter().find(|ride| ride.id == it.ride);
+            let rows = it.cure.rows.iter();
+            let mut rows = rows.filter_map(|&row| ride?.clearances.get(row));
+            rows.any(|row| asked(row.asks))
+        };
         // Heights enter into lines overhead and services below.
         let heights = (!assessment.unclosed.is_empty()).then_some(Verdict::Unknown);
         let verdicts = rows.iter().map(|it| it.row.verdict);
@@ -194,7 +220,7 @@ impl<'a> Record<'a> {
             verdict: verdicts.fold(Verdict::Pass, Verdict::and),
             rows,
             lot,
-            far: assessment.rides.iter().map(|ride| ride.far).sum(),
+            far: assessment.far_pairs(),
             ways,
             passages,
             cords,
@@ -202,6 +228,7 @@ impl<'a> Record<'a> {
             bonds,
             ropes,
             fences,
+            cures: cures.filter(of_asked).collect(),
             rules: &assessment.rules,
             not_checked: &assessment.not_checked,
             cautions: &assessment.cautions,
@@ -251,6 +278,10 @@ impl<'a> Record<'a> {
             head,
             heading("Distances, tightest first", "-") + &self.distances(&rules),
         ];
+        if !self.cures.is_empty() {
+            let words = self.cures.iter().map(|it| &it.words);
+            sections.push(heading(TRIED, "-") + &numbered(words));
+        }
         // Side views are numbered on from the table's rows.
         let mut view = self.lines().len() + 1;
         if !self.ways.is_empty() {
@@ -263,7 +294,7 @@ impl<'a> Record<'a> {
             sections.push(heading("From gate to gate", "-") + &passages.collect::<String>());
         }
         if !self.cords.is_empty() {
-            let cords = self.cords.iter().map(|it| of_cord(it, units));
+            let cords = self.cords.iter().map(|it| of_cord(it, units, &mut view));
             sections.push(heading("Power cords", "-") + &cords.collect::<String>());
         }
         if !self.at_hand.is_empty() {
@@ -314,7 +345,7 @@ impl<'a> Record<'a> {
         lines
     }
 
-    /// Narrow places of ways and the narrowest from gate to gate, as the page tells them.
+    /// Narrow places of ways, the narrowest from gate to gate, and cords, as the page tells them.
     fn narrow_places(&self) -> Vec<Pair> {
         let ways = self.ways.iter().flat_map(|way| {
             let at = place_of(*way, &self.assessment.ways);
@@ -322,7 +353,9 @@ impl<'a> Record<'a> {
         });
         let passages = self.passages.iter().filter(|it| it.narrowest.is_some());
         let passages = passages.map(|it| Pair::Passage(place_of(*it, &self.assessment.passages)));
-        ways.chain(passages).collect()
+        let cords = self.cords.iter();
+        let cords = cords.map(|it| Pair::Cord(place_of(*it, &self.assessment.cords)));
+        ways.chain(passages).chain(cords).collect()
     }
 
     fn distances(&self, rules: &Rules<'_>) -> String {
@@ -347,7 +380,7 @@ impl<'a> Record<'a> {
             let Line { whose, row, .. } = line;
             vec![
                 number.to_string(),
-                format!("{whose}: {}", part(row)),
+                format!("{whose}: {}", row.from_words()),
                 against(row),
                 words::or_not_known(row.value, |value| units.format_down(value)),
                 units.format_up(row.required),
@@ -369,27 +402,14 @@ impl<'a> Record<'a> {
             ("Asks", Column::Words),
         ];
         let mut text = table(2, &columns, cells.collect());
-        for (line, number) in lines.iter().zip(1..) {
-            if let Some(remark) = remark(line.row, rules) {
-                text += &item(&format!("  On {number}: "), &remark);
-            }
-        }
+        text += &remarks(lines.iter().map(|line| line.row), rules);
         for ride in &self.assessment.rides {
             if let Some(ground) = &ride.over_ground {
                 let words = ground.in_words(units);
                 text += &item("  ", &format!("{}: {words}", ride.name));
             }
         }
-        text + &item("  ", &far)
-    }
-}
-
-/// The part of the ride, or which of its spaces while building up.
-fn part(row: &ClearanceRow) -> String {
-    if row.space.is_empty() {
-        words::part(row.part).to_owned()
-    } else {
-        format!("{}: {}", words::part(row.part), row.space)
+        text + &far
     }
 }
 
@@ -454,7 +474,7 @@ fn of_way(way: &WayCheck, units: LengthStyle, view: &mut usize) -> String {
                 "    ",
                 &format!(
                     "Steepest {name}: {:.2} %, at {} east, {} north; {:.2} % is accessible.",
-                    (steep.slope * 1e4 - 1e-6).ceil() / 100.0,
+                    (steep.slope * 1e4 - 1e-6).ceil().abs() / 100.0,
                     units.format(steep.at.x),
                     units.format(steep.at.y),
                     (steep.limit * 1e4 + 1e-6).floor() / 100.0
@@ -603,7 +623,7 @@ fn of_fence(fence: &FenceRow<'_>, units: LengthStyle, rules: &Rules<'_>) -> Stri
     text
 }
 
-fn of_cord(cord: &CordCheck, units: LengthStyle) -> String {
+fn of_cord(cord: &CordCheck, units: LengthStyle, view: &mut usize) -> String {
     let word = cord.verdict.map_or("length not told", |it| it.word());
     let has = cord.has.map_or_else(String::new, |has| {
         format!("; the cord is {} long", units.format_down(has))
@@ -611,10 +631,11 @@ fn of_cord(cord: &CordCheck, units: LengthStyle) -> String {
     let mut text = item(
         "  ",
         &format!(
-            "{} to {}: {word}. {} is needed along the ground, a tenth for slack in it{has}.",
+            "{} to {}: {word}. {} is needed along the ground, a tenth for slack in it{has}{}.",
             cord.source_name,
             cord.ride_name,
-            units.format_up(cord.needed)
+            units.format_up(cord.needed),
+            numbered_view(view),
         ),
     );
     for note in &cord.notes {

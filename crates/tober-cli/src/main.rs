@@ -17,7 +17,7 @@ use std::process::ExitCode;
 
 use anyhow::{Context, Result};
 use clap::{Parser, Subcommand, ValueEnum, value_parser};
-use tober::assess::{Assessment, Verdict, assess};
+use tober::assess::{Assessment, Verdict, assess, cures};
 use tober::site::{Site, SiteFile};
 use tober::units::LengthStyle;
 use tober_drawing::PlanOptions;
@@ -203,7 +203,7 @@ fn run(command: Command) -> Result<Verdict> {
             let text = if json {
                 serde_json::to_string_pretty(&assessment)? + "\n"
             } else {
-                sheet::sheet(&assessment)
+                sheet::sheet(&assessment, &cures_in_words(&site, &assessment))
             };
             print(&text)?;
             Ok(assessment.verdict)
@@ -240,7 +240,7 @@ fn run(command: Command) -> Result<Verdict> {
         } => {
             let site = in_units(input::site(&site)?, units)?;
             let assessment = assess(&site);
-            let record = check::Record::new(&assessment, by);
+            let record = check::Record::new(&site, &assessment, by);
             if let (Some(row), Some(out)) = (side, out) {
                 let svg = record.side(&site, row)?;
                 fs::write(&out, svg).with_context(|| format!("cannot write {}", out.display()))?;
@@ -294,6 +294,19 @@ fn run(command: Command) -> Result<Verdict> {
             Ok(Verdict::Pass)
         }
     }
+}
+
+/// Where every ride would keep what it does not keep, ride by ride.
+fn cures_in_words(site: &Site, assessment: &Assessment) -> Vec<Vec<String>> {
+    let rides = assessment.rides.iter().enumerate();
+    rides
+        .map(|(index, ride)| {
+            let found = cures(site, assessment, index).into_iter();
+            found
+                .map(|it| it.in_words(ride, assessment.units))
+                .collect()
+        })
+        .collect()
 }
 
 /// The site with lengths shown in other units, so that the notes of its assessment are in them

@@ -17,8 +17,9 @@ use tober::units::LengthStyle;
 use clearance::Rules;
 use layout::{heading, item, numbered};
 
-/// The whole sheet, lines of at most 100 columns.
-pub(crate) fn sheet(assessment: &Assessment) -> String {
+/// The whole sheet, lines of at most 100 columns. `cures` says of each ride, in the order of the
+/// assessment, where else it would keep what it does not keep.
+pub(crate) fn sheet(assessment: &Assessment, cures: &[Vec<String>]) -> String {
     let rules = Rules::of_rides(assessment);
     let mut sections = vec![head(assessment)];
     for (ride, number) in assessment.rides.iter().zip(1..) {
@@ -29,7 +30,8 @@ pub(crate) fn sheet(assessment: &Assessment) -> String {
             ride.verdict.word()
         );
         sections.push(heading(&title, "=") + &item("", &stands(ride, assessment.units)));
-        sections.extend(ride_sections(ride, &rules, assessment.units));
+        let cures = cures.get(number - 1).map_or(&[][..], Vec::as_slice);
+        sections.extend(ride_sections(ride, cures, &rules, assessment.units));
     }
     let told = rules.section();
     if !told.is_empty() {
@@ -69,11 +71,17 @@ fn head(assessment: &Assessment) -> String {
     text
 }
 
-fn ride_sections(ride: &RideAssessment, rules: &Rules<'_>, units: LengthStyle) -> Vec<String> {
+fn ride_sections(
+    ride: &RideAssessment,
+    cures: &[String],
+    rules: &Rules<'_>,
+    units: LengthStyle,
+) -> Vec<String> {
     let verdict = |title: &str, word: &str| heading(&format!("{title}: {word}"), "-");
     let mut sections = Vec::new();
     if !ride.next.is_empty() {
-        sections.push(heading("Do next", "-") + &numbered(&ride.next));
+        let next = ride.next.iter().chain(cures);
+        sections.push(heading("Do next", "-") + &numbered(next));
     }
     let over_ground = ride
         .over_ground

@@ -18,6 +18,7 @@
 #![deny(missing_docs)]
 
 mod backdrop;
+mod cord;
 mod dimension;
 mod features;
 mod furniture;
@@ -39,7 +40,7 @@ pub use side::{Pair, describe_side, side_svg, side_view};
 pub use terrain::Terrain;
 pub use verdict::mark_svg;
 pub use window::{Px, Window};
-pub use words::{describe, part_word, surface_word, title};
+pub use words::{describe, surface_word, title};
 
 use tober::assess::Assessment;
 use tober::site::Site;

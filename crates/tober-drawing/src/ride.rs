@@ -27,6 +27,12 @@ pub(crate) fn draw_all(
 ) {
     let view = options.view();
     let mut labels = furniture::reserved(assessment.units, &view).over(under);
+    // Cords lie on the ground, under the rides.
+    for cord in &assessment.cords {
+        let mut line = PathData::new();
+        line.run(view.all_px(&cord.route));
+        svg.path("cord", &line);
+    }
     let mut order: Vec<(usize, &RideAssessment)> = assessment.rides.iter().enumerate().collect();
     order.sort_by_key(|(index, _)| options.selected == Some(*index));
     for &(index, ride) in &order {

@@ -22,6 +22,7 @@ use tober::clearance::{
     Against, Asks, ClearanceRow, Measure, Part, Piece, Upright, WayKind, cut_feature, cut_near,
     cut_ride,
 };
+use tober::compass::Wind;
 use tober::envelope::Heights;
 use tober::site::Site;
 use tober::units::LengthStyle;
@@ -30,7 +31,7 @@ use tober::{Point, Step};
 use crate::labels::{Area, Labels, around, bold_width, short, text_width};
 use crate::svg::{PathData, Svg};
 use crate::window::{Px, View, Window};
-use crate::{STYLE, dimension, furniture, verdict};
+use crate::{STYLE, cord, dimension, furniture, verdict};
 
 /// How high something is drawn of which no height is known, metres.
 const UNTOLD: f64 = 2.5;
@@ -64,6 +65,8 @@ pub enum Pair {
     },
     /// The narrowest place from gate to gate.
     Passage(usize),
+    /// A power cord, along its way.
+    Cord(usize),
 }
 
 /// What a pair is about.
@@ -87,7 +90,7 @@ impl<'a> Seen<'a> {
                 let row = ride.clearances.get(row)?;
                 Some(Seen {
                     ride: Some((index, ride)),
-                    whose: format!("{} of {}", crate::words::part_word(row.part), ride.name),
+                    whose: format!("{} of {}", row.part.words(), ride.name),
                     row: Cow::Borrowed(row),
                     own: None,
                     gap: false,
@@ -125,6 +128,8 @@ impl<'a> Seen<'a> {
                 let whose = format!("from {} to {}", passage.names.0, passage.names.1);
                 Some(Seen::gap(whose, &passage.between, row))
             }
+            // Not between two places: see [`crate::cord`].
+            Pair::Cord(_) => None,
         }
     }
 
@@ -194,6 +199,9 @@ pub fn side_svg(
 
 /// A side view in words, for those who do not see it.
 pub fn describe_side(site: &Site, assessment: &Assessment, pair: Pair) -> Option<String> {
+    if let Pair::Cord(index) = pair {
+        return cord::describe(site, assessment, index);
+    }
     let seen = Seen::of(assessment, pair)?;
     let row = seen.row.as_ref();
     let style = assessment.units;
@@ -230,9 +238,9 @@ fn draw(
     (width, height): (f64, f64),
     alone: bool,
 ) -> Option<String> {
-    let scene = Scene::new(site, assessment, Seen::of(assessment, pair)?);
-    let view = scene.view(width, height);
     let words = describe_side(site, assessment, pair)?;
+    let seen = Seen::of(assessment, pair);
+    let scene = seen.map(|seen| Scene::new(site, assessment, seen));
     let mut svg = Svg::new();
     let mut root = svg.element("svg");
     if alone {
@@ -248,7 +256,13 @@ fn draw(
             if alone {
                 svg.element("style").text(STYLE);
             }
-            scene.draw(svg, &view);
+            match (&scene, pair) {
+                (Some(scene), _) => scene.draw(svg, &scene.view(width, height)),
+                (None, Pair::Cord(index)) => {
+                    cord::draw(svg, site, assessment, index, (width, height));
+                }
+                _ => {}
+            }
         });
     Some(svg.into_string())
 }
@@ -272,19 +286,7 @@ fn plane(seen: &Seen<'_>) -> Upright {
 fn looking(cut: &Upright) -> &'static str {
     // To the left of the way along the cut.
     let (east, north) = (-cut.along.y, cut.along.x);
-    let eighth = (libm::atan2(east, north) / core::f64::consts::FRAC_PI_4).round();
-    let words = [
-        "north",
-        "north-east",
-        "east",
-        "south-east",
-        "south",
-        "south-west",
-        "west",
-        "north-west",
-    ];
-    let index = (eighth as i64).rem_euclid(8) as usize;
-    words.get(index).copied().unwrap_or("north")
+    Wind::nearest(libm::atan2(east, north).to_degrees()).words()
 }
 
 fn other_name(row: &ClearanceRow) -> String {

@@ -1,7 +1,6 @@
 //! The result in words, for those who do not see the drawing.
 
 use tober::assess::{Assessment, RideAssessment, Verdict};
-use tober::clearance::Part;
 use tober::site::Surface;
 use tober::units::LengthStyle;
 
@@ -55,20 +54,6 @@ fn sentence(verdict: Verdict) -> &'static str {
         Verdict::Pass => "every check passes",
         Verdict::Unknown => "something is not known",
         Verdict::Fail => "a check fails",
-    }
-}
-
-/// What a part of a ride is called.
-pub fn part_word(part: Part) -> &'static str {
-    match part {
-        Part::Moving => "moving parts",
-        Part::Standing => "standing parts",
-        Part::Feet => "feet",
-        Part::Fence => "fence",
-        Part::BuildUp => "building up",
-        Part::Stakes => "stakes",
-        Part::Fuel => "stored fuel",
-        Part::Power => "power source",
     }
 }
 

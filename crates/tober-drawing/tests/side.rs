@@ -4,7 +4,9 @@ use tober::Point;
 use tober::assess::assess;
 use tober::clearance::{Against, Measure, Part};
 use tober::ground::Elevation;
-use tober::site::{FuelStore, LinePoint, OverheadLine, Site, SiteFile, SpotLevel, Tree};
+use tober::site::{
+    FuelStore, LinePoint, OverheadLine, PowerSource, Site, SiteFile, SpotLevel, Tree, Walkway,
+};
 use tober_drawing::{Pair, describe_side, side_svg, side_view};
 
 const SIZE: (f64, f64) = (432.0, 300.0);
@@ -98,7 +100,7 @@ fn what_is_no_rides_has_a_side_view() {
         let gates = gates.map(|(index, _)| Pair::Passage(index));
         for pair in rows.chain(narrow).chain(gates) {
             match pair {
-                Pair::Ride { .. } => {}
+                Pair::Ride { .. } | Pair::Cord(_) => {}
                 Pair::Lot(_) => lot += 1,
                 Pair::Pinch { .. } => pinches += 1,
                 Pair::Passage(_) => passages += 1,
@@ -120,6 +122,63 @@ fn what_is_no_rides_has_a_side_view() {
         lot > 0 && pinches > 0 && passages > 0,
         "{lot} {pinches} {passages}"
     );
+}
+
+/// A cord is seen along its way, with the walkway that it cannot but cross.
+#[test]
+fn a_cord_is_seen_along_its_way() {
+    let mut file = Site::read(SAMPLES[0])
+        .expect("a sound sample")
+        .file()
+        .clone();
+    let bounds = file.lot.boundary.iter();
+    let (west, east) = bounds.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| {
+        (low.min(at.x), high.max(at.x))
+    });
+    let hub = file.rides[0].placement;
+    let source = Point::new(hub.x, hub.y - 30.0);
+    file.features.power_sources.clear();
+    file.features.power_sources.push(PowerSource {
+        id: "pillar".to_owned(),
+        name: "Pillar <1>".to_owned(),
+        at: source,
+        radius: 0.3,
+        kind: None,
+        cord: Some(90.0),
+        crossings_protected: false,
+        supplies: Vec::new(),
+    });
+    file.features.walkways.clear();
+    file.features.walkways.push(Walkway {
+        id: "across".to_owned(),
+        name: "Across".to_owned(),
+        path: vec![
+            Point::new(west, hub.y - 25.0),
+            Point::new(east, hub.y - 25.0),
+        ],
+        width: 2.0,
+    });
+    let drawn = |file: SiteFile| {
+        let site = Site::new(file).expect("a sound site");
+        let assessment = assess(&site);
+        let words = describe_side(&site, &assessment, Pair::Cord(0)).expect("words");
+        let drawn = side_svg(&site, &assessment, Pair::Cord(0), SIZE).expect("a view");
+        assert!(!drawn.contains("NaN") && !drawn.contains("inf"), "{drawn}");
+        assert_eq!(side_view(&site, &assessment, Pair::Cord(99), SIZE), None);
+        (words, drawn)
+    };
+    let (words, open) = drawn(file.clone());
+    assert!(words.contains("It crosses Across from"), "{words}");
+    assert!(words.contains("cover or fly it"), "{words}");
+    assert!(
+        open.contains("side-walkway") && !open.contains("side-cover"),
+        "{open}"
+    );
+    assert!(open.contains("Pillar &lt;1&gt;"));
+    file.features.power_sources[0].crossings_protected = true;
+    let (words, covered) = drawn(file);
+    assert!(words.contains("covered or flown"), "{words}");
+    assert!(covered.contains("side-cover"));
 }
 
 #[test]

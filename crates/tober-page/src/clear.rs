@@ -2,6 +2,7 @@
 //! for it, what would be at another speed, the ways that are kept free, and the record on paper.
 
 mod bonds;
+mod cures;
 mod record;
 mod rows;
 mod side;
@@ -50,6 +51,7 @@ pub(crate) fn Clear() -> impl IntoView {
         <p class="lead clear-head">
             {move || store.with_shown_ride(|ride, _| (badge(verdict(ride)), " ", sentence(ride)))}
         </p>
+        <cures::Cures/>
         <what_if::WhatIf/>
         <div class="filter">
             <Asking filter/>

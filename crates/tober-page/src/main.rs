@@ -26,6 +26,7 @@ mod history;
 mod kept;
 mod level;
 mod loads;
+mod lookup;
 mod panel;
 mod parts;
 mod place;

@@ -1,6 +1,7 @@
 //! On paper: the plan, then the setup sheet with every ride, or the clearance record.
 
 use leptos::prelude::*;
+use tober_drawing::{PlanOptions, layers};
 
 use crate::parts::badge;
 use crate::state::{Store, Tab, store};
@@ -53,6 +54,22 @@ pub(crate) fn print(store: Store, paper: Paper) {
     });
 }
 
+/// Size of the plan on paper, CSS pixels: the same from a phone as from a desk.
+const PLAN: (f64, f64) = (1000.0, 640.0);
+
+/// The plan of the whole lot.
+fn plan(store: Store) -> String {
+    let (width, height) = PLAN;
+    let layers = store.assessment.with(|assessment| {
+        let site = store.site.get();
+        layers(&site, assessment, &PlanOptions::fit(&site, width, height))
+    });
+    format!(
+        "<svg class=\"plan\" viewBox=\"0 0 {width} {height}\">{}{}{}</svg>",
+        layers.backdrop, layers.rides, layers.furniture
+    )
+}
+
 #[component]
 pub(crate) fn Sheet() -> impl IntoView {
     let store = store();
@@ -102,6 +119,9 @@ pub(crate) fn Sheet() -> impl IntoView {
     };
     view! {
         <div class="sheet">
+            {move || store.printing.get().then(|| view! {
+                <div class="paper-plan" inner_html=plan(store)></div>
+            })}
             {move || match (store.printing.get(), store.paper.get()) {
                 (false, _) => ().into_any(),
                 (true, Paper::Record) => view! { <clear::Record/> }.into_any(),

@@ -4,7 +4,6 @@ use tober::assess::{Assessment, RideAssessment, Verdict};
 use tober::clearance::{ClearanceRow, Measure, Standing};
 use tober::level::{Act, ActKind, After, Lean, ShortOf, Shortfall, Way};
 use tober::units::LengthStyle;
-use tober_drawing::part_word;
 
 /// A count of turns, to a quarter: `6¼`.
 pub(crate) fn turns(count: f64) -> String {
@@ -25,16 +24,6 @@ pub(crate) fn turns(count: f64) -> String {
 pub(crate) fn turns_long(count: f64) -> String {
     let noun = if count <= 1.0 { "turn" } else { "turns" };
     format!("{} {noun}", turns(count))
-}
-
-/// The part of the ride, or which of its spaces while building up.
-pub(crate) fn part_of(row: &ClearanceRow) -> String {
-    let part = part_word(row.part);
-    if row.space.is_empty() {
-        part.to_owned()
-    } else {
-        format!("{part}: {}", row.space)
-    }
 }
 
 pub(crate) fn measure(measure: Measure) -> &'static str {
@@ -151,7 +140,7 @@ pub(crate) fn spoken(ride: &RideAssessment, style: LengthStyle) -> String {
         None => String::new(),
         Some(row) => format!(
             " Tightest: {} to {}, {} {}.",
-            part_of(row),
+            row.from_words(),
             against(row),
             distance(row, style),
             required(row, style)

@@ -1,8 +1,12 @@
 //! The whole answer for a site: [`assess`] and the [`Assessment`] that every face reads.
 
+mod cures;
+mod holds;
+mod listed;
 mod remedies;
 mod words;
 
+pub use cures::{Cure, cures};
 pub use remedies::remedies;
 
 use serde::{Deserialize, Serialize};

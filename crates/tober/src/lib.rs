@@ -28,6 +28,7 @@
 
 pub mod assess;
 pub mod clearance;
+pub mod compass;
 pub mod envelope;
 pub mod fence;
 pub mod ground;

@@ -37,20 +37,31 @@ impl<'a> Rules<'a> {
         place.map_or_else(|| id.to_owned(), |place| (place + 1).to_string())
     }
 
+    /// A value of a rule, as it is measured.
+    fn length(&self, rule: &RuleInForce, value: f64) -> String {
+        rule.measure.in_words(value, self.units)
+    }
+
+    /// That the site has put its own value in the rulebook's place, and why.
+    fn in_place_of(&self, rule: &RuleInForce) -> Option<String> {
+        let replaced = self.length(rule, rule.replaces?);
+        Some(format!(
+            "set for this site, in place of {replaced}: {}",
+            rule.source
+        ))
+    }
+
     /// The rules with their values and sources; empty when there are none.
     pub(crate) fn section(&self) -> String {
         numbered(self.told.iter().map(|rule| {
             let replaced = rule.replaces.map_or_else(String::new, |replaced| {
-                format!(
-                    ", in place of {}",
-                    rule.measure.in_words(replaced, self.units)
-                )
+                format!(", in place of {}", self.length(rule, replaced))
             });
             format!(
                 "{} ({}). {} {}{replaced}. Source: {}. To be confirmed by {}.",
                 rule.title,
                 rule.id,
-                rule.measure.in_words(rule.required, self.units),
+                self.length(rule, rule.required),
                 words::measure(rule.measure),
                 words::source(rule),
                 rule.confirm,
@@ -71,7 +82,7 @@ pub(crate) fn section(rows: &[ClearanceRow], rules: &Rules<'_>) -> String {
     let cells = rows.iter().zip(1..).map(|(row, number)| {
         vec![
             number.to_string(),
-            words::part(row.part).to_owned(),
+            row.from_words(),
             against(row),
             words::or_not_known(row.value, |value| units.format_down(value)),
             units.format_up(row.required),
@@ -94,12 +105,30 @@ pub(crate) fn section(rows: &[ClearanceRow], rules: &Rules<'_>) -> String {
         ],
         cells.collect(),
     );
-    for (row, number) in rows.iter().zip(1..) {
-        if let Some(remark) = remark(row, rules) {
-            text += &item(&format!("  On {number}: "), &remark);
+    text += &remarks(rows, rules);
+    text
+}
+
+/// What is to be said of rows beside their numbers, the same words once for all of them. Rows are
+/// numbered from 1.
+pub(crate) fn remarks<'a>(
+    rows: impl IntoIterator<Item = &'a ClearanceRow>,
+    rules: &Rules<'_>,
+) -> String {
+    let mut told: Vec<(Vec<String>, String)> = Vec::new();
+    for (row, number) in rows.into_iter().zip(1..) {
+        let Some(remark) = remark(row, rules) else {
+            continue;
+        };
+        match told.iter_mut().find(|(_, words)| *words == remark) {
+            Some((numbers, _)) => numbers.push(number.to_string()),
+            None => told.push((vec![number.to_string()], remark)),
         }
     }
-    text
+    let lines = told.iter();
+    lines
+        .map(|(numbers, words)| item("  On ", &format!("{}: {words}", words::listed(numbers))))
+        .collect()
 }
 
 pub(crate) fn against(row: &ClearanceRow) -> String {
@@ -116,12 +145,14 @@ pub(crate) fn against(row: &ClearanceRow) -> String {
     }
 }
 
-/// What the row's note says, and which other rules hold as well.
-pub(crate) fn remark(row: &ClearanceRow, rules: &Rules<'_>) -> Option<String> {
+/// What the row's note says, whether the site set the value, and which other rules hold as well.
+fn remark(row: &ClearanceRow, rules: &Rules<'_>) -> Option<String> {
     let mut parts = Vec::new();
     if !row.note.is_empty() {
         parts.push(row.note.clone());
     }
+    let own = rules.told.iter().find(|rule| rule.id == row.rule);
+    parts.extend(own.and_then(|rule| rules.in_place_of(rule)));
     if !row.also.is_empty() {
         let also: Vec<String> = row.also.iter().map(|id| rules.number(id)).collect();
         parts.push(format!("also under rule {}", words::listed(&also)));

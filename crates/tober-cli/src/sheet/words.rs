@@ -1,6 +1,7 @@
 //! The words and numbers that a crew reads, for the types of the assessment.
 
-use tober::clearance::{Against, Measure, Part, RuleInForce, Standing};
+use tober::clearance::{Against, Measure, RuleInForce, Standing};
+use tober::compass::Wind;
 use tober::level::{Lean, ShortOf, Shortfall, SupportKind, times_in_a_hundred};
 use tober::units::LengthStyle;
 
@@ -75,24 +76,8 @@ pub(crate) fn heading(heading_deg: f64) -> String {
     format!(
         "{:.1}° clockwise from north ({})",
         tenths / 10.0,
-        compass(heading_deg)
+        Wind::nearest(heading_deg).words()
     )
-}
-
-/// The point of the compass nearest to a heading.
-fn compass(heading_deg: f64) -> &'static str {
-    const POINTS: [&str; 8] = [
-        "north",
-        "north-east",
-        "east",
-        "south-east",
-        "south",
-        "south-west",
-        "west",
-        "north-west",
-    ];
-    let eighth = (heading_deg.rem_euclid(360.0) / 45.0).round() as usize % POINTS.len();
-    POINTS.get(eighth).copied().unwrap_or("north")
 }
 
 /// A length with the side of zero that it lies on: `5-1/4" below`.
@@ -127,19 +112,6 @@ pub(crate) fn support(kind: SupportKind) -> &'static str {
         SupportKind::Jack => "jack",
         SupportKind::Outrigger => "outrigger",
         SupportKind::Wheel => "wheel",
-    }
-}
-
-pub(crate) fn part(part: Part) -> &'static str {
-    match part {
-        Part::Moving => "moving parts",
-        Part::Standing => "standing parts",
-        Part::Feet => "feet",
-        Part::Fence => "fence",
-        Part::BuildUp => "building up",
-        Part::Stakes => "stakes",
-        Part::Fuel => "stored fuel",
-        Part::Power => "power source",
     }
 }
 

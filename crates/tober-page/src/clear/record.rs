@@ -52,7 +52,7 @@ fn whole(store: Store, assessment: &Assessment) -> impl IntoView + use<> {
             })
         })
         .collect();
-    let far: usize = assessment.rides.iter().map(|ride| ride.far).sum();
+    let far = assessment.far_pairs();
     view! {
         <h2>"Clearance record " {badge(verdict)}</h2>
         {assessment.unclosed.iter().map(|it| view! { <p>{it.clone()}</p> }).collect_view()}
@@ -113,12 +113,13 @@ fn whole(store: Store, assessment: &Assessment) -> impl IntoView + use<> {
     }
 }
 
-/// Every row of every ride and of the lot, by whose it is, the tightest margin first.
+/// Every distance of the rides, each pair once, and of the lot, by whose it is, the tightest margin
+/// first.
 fn all_rows(assessment: &Assessment) -> Vec<(&str, &ClearanceRow)> {
-    let rides = assessment.rides.iter();
-    let of_rides = rides.flat_map(|ride| {
-        let rows = ride.clearances.iter();
-        rows.map(move |row| (ride.name.as_str(), row))
+    let of_rides = assessment.each_once().into_iter();
+    let of_rides = of_rides.filter_map(|(ride, row)| {
+        let ride = assessment.rides.get(ride)?;
+        Some((ride.name.as_str(), ride.clearances.get(row)?))
     });
     let of_lot = assessment.lot_clearances.iter();
     let of_lot = of_lot.map(|it| (it.name.as_str(), &it.row));
@@ -151,7 +152,7 @@ fn distances(
             view! {
                 <tr>
                     <td>{place}</td>
-                    <td>{whose.to_owned()} ": " {words::part_of(row)}</td>
+                    <td>{whose.to_owned()} ": " {row.from_words()}</td>
                     <td>{words::against(row)} {note}</td>
                     <td class="figure">{words::distance(row, style)}</td>
                     <td class="figure">{style.format_up(row.required)}</td>

@@ -100,7 +100,7 @@ fn pickable(
                     <span class="row-part">
                         {format!(
                             "{}, {} · {}",
-                            words::part_of(row),
+                            row.from_words(),
                             words::measure(row.measure),
                             row.asks.words(),
                         )}
@@ -199,7 +199,7 @@ pub(crate) fn table(assessment: &Assessment, ride: &RideAssessment) -> impl Into
             view! {
                 <tr>
                     <td>{words::against(row)}</td>
-                    <td>{words::part_of(row)}</td>
+                    <td>{row.from_words()}</td>
                     <td>{words::distance(row, style)}</td>
                     <td>{style.format_up(row.required)}</td>
                     <td>{words::margin(row, style)}</td>

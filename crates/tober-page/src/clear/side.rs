@@ -22,11 +22,7 @@ pub(super) fn Aside(filter: Filter) -> impl IntoView {
         let row = looked_at(store, filter)?;
         store.with_shown_ride(|ride, _| {
             let row = ride.clearances.get(row)?;
-            Some(format!(
-                "{} to {}",
-                words::part_of(row),
-                words::against(row)
-            ))
+            Some(format!("{} to {}", row.from_words(), words::against(row)))
         })?
     };
     let drawing = move || {

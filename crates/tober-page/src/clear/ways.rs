@@ -35,7 +35,8 @@ pub(super) fn all(assessment: &Assessment) -> Vec<Told> {
     let ways = ways.map(|(index, way)| of_way(index, way, style));
     let passages = assessment.passages.iter().enumerate();
     let passages = passages.map(|(index, it)| of_passage(index, it, style));
-    let cords = assessment.cords.iter().map(|it| of_cord(it, style));
+    let cords = assessment.cords.iter().enumerate();
+    let cords = cords.map(|(index, it)| of_cord(index, it, style));
     let at_hand = assessment.at_hand.iter().map(|it| of_at_hand(it, style));
     let fences = assessment.rides.iter();
     let fences = fences.filter_map(|ride| of_fence(&ride.name, &ride.fence.openings, style));
@@ -92,7 +93,7 @@ fn of_way(index: usize, way: &WayCheck, style: LengthStyle) -> Told {
         facts.extend(steep.map(|steep| {
             let words = format!(
                 "steepest {name} {:.2} %, at most {} ({:.2} %)",
-                (steep.slope * 1e4 - 1e-6).ceil() / 100.0,
+                (steep.slope * 1e4 - 1e-6).ceil().abs() / 100.0,
                 Measure::Slope.in_words(steep.limit, style),
                 (steep.limit * 1e4 + 1e-6).floor() / 100.0
             );
@@ -151,7 +152,7 @@ fn of_passage(index: usize, passage: &Passage, style: LengthStyle) -> Told {
     }
 }
 
-fn of_cord(cord: &CordCheck, style: LengthStyle) -> Told {
+fn of_cord(index: usize, cord: &CordCheck, style: LengthStyle) -> Told {
     let mut facts = vec![(
         format!(
             "{} of cord needed along the ground, a tenth for slack in it",
@@ -177,8 +178,7 @@ fn of_cord(cord: &CordCheck, style: LengthStyle) -> Told {
         asks: Asks::Electrician,
         verdict: cord.verdict,
         facts,
-        // It lies on the ground.
-        sides: Vec::new(),
+        sides: vec![Pair::Cord(index)],
     }
 }
 
@@ -304,7 +304,7 @@ fn of_lot(index: usize, found: &LotClearance, style: LengthStyle) -> Told {
         name: format!(
             "{}: {} to {}",
             found.name,
-            words::part_of(row),
+            row.from_words(),
             words::against(row)
         ),
         asks: row.asks,

@@ -1,27 +1,13 @@
 //! What would make it work where it cannot be levelled. Looked for on request: it takes some
 //! hundreds of plans.
 
-use std::sync::Arc;
-use std::time::Duration;
-
 use leptos::prelude::*;
 use tober::assess::{Verdict, remedies};
 use tober::level::{Change, Remedy};
-use tober::site::Site;
 
 use crate::browser;
+use crate::lookup::Lookup;
 use crate::state::{Store, store};
-
-/// Lets the browser show that something is being looked for before it is.
-const PAINT: Duration = Duration::from_millis(40);
-
-/// What was found, and for which site and ride: it says nothing of another.
-#[derive(Clone)]
-struct Found {
-    site: Arc<Site>,
-    ride: usize,
-    remedies: Vec<Remedy>,
-}
 
 /// A button where a ride cannot be levelled, and under it what would help.
 #[component]
@@ -30,36 +16,15 @@ pub(super) fn Help() -> impl IntoView {
     let failing = Memo::new(move |_| {
         store.with_ride(|ride, _| ride.level.verdict == Verdict::Fail) == Some(true)
     });
-    let found = RwSignal::new(None::<Found>);
-    let looking = RwSignal::new(false);
-    let look = move |_| {
-        looking.set(true);
-        let search = move || {
-            let site = store.site.get_untracked();
-            let ride = store.ride.get_untracked();
-            found.set(Some(Found {
-                remedies: remedies(&site, ride),
-                site,
-                ride,
-            }));
-            looking.set(false);
-        };
-        set_timeout(search, PAINT);
-    };
-    let list = move || {
-        let (site, ride) = (store.site.get(), store.ride.get());
-        found.with(|found| {
-            let found = found.as_ref()?;
-            let fits = Arc::ptr_eq(&found.site, &site) && found.ride == ride;
-            fits.then(|| listed(store, &found.remedies))
-        })
-    };
+    let lookup = Lookup::<Vec<Remedy>>::new();
+    let list = move || lookup.found(store, |remedies| listed(store, remedies));
     view! {
         <Show when=move || failing.get()>
             <section class="help" aria-label="What would help">
                 <button type="button" class="button wide" id="help"
-                    prop:disabled=move || looking.get() on:click=look>
-                    {move || if looking.get() { "Looking…" } else { "What would help?" }}
+                    prop:disabled=move || lookup.is_looking()
+                    on:click=move |_| lookup.begin(store, |site, _, ride| remedies(site, ride))>
+                    {move || if lookup.is_looking() { "Looking…" } else { "What would help?" }}
                 </button>
                 <div role="status">{list}</div>
             </section>

@@ -1,9 +1,8 @@
-//! What would let a ride be levelled, of which nothing makes a clearance, a fence or a way fail
-//! that did not fail before.
+//! What would let a ride be levelled, of which nothing makes anything fail that did not fail
+//! before.
 
-use std::collections::HashSet;
-
-use super::{Assessment, Verdict, assess};
+use super::holds::Holds;
+use super::{Verdict, assess};
 use crate::level::{self, Remedy};
 use crate::site::Site;
 
@@ -12,7 +11,7 @@ use crate::site::Site;
 /// surveyed, or when nothing helps.
 pub fn remedies(site: &Site, index: usize) -> Vec<Remedy> {
     let now = assess(site);
-    let before = failing(&now);
+    let before = Holds::of(&now);
     // While a field book does not close nothing better than not known can be reached.
     let best = if now.unclosed.is_empty() {
         Verdict::Pass
@@ -20,7 +19,7 @@ pub fn remedies(site: &Site, index: usize) -> Vec<Remedy> {
         Verdict::Unknown
     };
     let mut remedies = level::remedies(site, index, &|moved| {
-        failing(&assess(moved)).is_subset(&before)
+        Holds::of(&assess(moved)).worse_than(&before).is_empty()
     });
     // What the loads then ask of the plan (ground that sinks) counts as well.
     remedies.retain(|remedy| {
@@ -33,21 +32,4 @@ pub fn remedies(site: &Site, index: usize) -> Vec<Remedy> {
         Site::new(file).is_ok_and(levelled)
     });
     remedies
-}
-
-/// What fails beside levelling, in words that tell one from the other.
-fn failing(assessment: &Assessment) -> HashSet<String> {
-    let rides = assessment.rides.iter().flat_map(|ride| {
-        let rows = ride.clearances.iter();
-        let rows = rows
-            .filter(|row| row.verdict != Verdict::Pass)
-            .map(|row| format!("{} {:?} {} {}", ride.id, row.part, row.rule, row.against_id));
-        let fence = (ride.fence.verdict != Verdict::Pass).then(|| format!("{} fence", ride.id));
-        rows.chain(fence)
-    });
-    let ways = assessment.ways.iter();
-    let ways = ways
-        .filter(|way| way.verdict != Verdict::Pass)
-        .map(|way| format!("way {}", way.id));
-    rides.chain(ways).collect()
 }

@@ -1,7 +1,7 @@
 //! Plain words: what to do next, and the cautions.
 
 use super::{RideAssessment, Verdict};
-use crate::clearance::{Against, AtHand, ClearanceRow, Part, contains};
+use crate::clearance::{AtHand, ClearanceRow, Part};
 use crate::level::{ShortOf, Shortfall, SupportKind};
 use crate::site::Site;
 use crate::units::LengthStyle;
@@ -135,7 +135,7 @@ pub(super) fn next<'a>(
         failing
             .iter()
             .take(MOST_CLEARANCES)
-            .map(|row| clearance(site, ride, row)),
+            .map(|row| clearance(row, style)),
     );
     if failing.len() > MOST_CLEARANCES {
         next.push(format!(
@@ -211,8 +211,7 @@ fn out_of_reach(check: &AtHand, style: LengthStyle) -> Option<String> {
     }
 }
 
-fn clearance(site: &Site, ride: &RideAssessment, row: &ClearanceRow) -> String {
-    let style = site.file().units;
+fn clearance(row: &ClearanceRow, style: LengthStyle) -> String {
     let (part, overlap, come) = match row.part {
         Part::Moving => ("Moving parts", "overlap", "come"),
         Part::Standing => ("Standing parts", "overlap", "come"),
@@ -225,7 +224,7 @@ fn clearance(site: &Site, ride: &RideAssessment, row: &ClearanceRow) -> String {
     };
     let name = &row.against_name;
     let required = style.format_up(row.required);
-    let (Some(value), Some(margin)) = (row.value, row.margin) else {
+    let Some(value) = row.value else {
         return format!("{part}: the distance to {name} cannot be told.");
     };
     let found = if value < 0.0 {
@@ -241,38 +240,5 @@ fn clearance(site: &Site, ride: &RideAssessment, row: &ClearanceRow) -> String {
     } else {
         "it must stay clear".to_owned()
     };
-    let remedy = match away(site, ride, row) {
-        Some(direction) => format!(
-            " Moving the ride {} {direction} would cure this alone.",
-            style.format_up(-margin)
-        ),
-        None => String::new(),
-    };
-    format!("{found}; {asked}.{remedy}")
-}
-
-/// The compass direction that leads away from what is too near.
-fn away(site: &Site, ride: &RideAssessment, row: &ClearanceRow) -> Option<&'static str> {
-    let hub = ride.placement.hub();
-    let boundary = &site.file().lot.boundary;
-    let from_it = hub - row.to;
-    let step = if row.against == Against::LotLine && !contains(boundary, hub) {
-        -from_it
-    } else {
-        from_it
-    };
-    let step = step.try_normalize(0.0)?;
-    const WINDS: [&str; 8] = [
-        "north",
-        "north-east",
-        "east",
-        "south-east",
-        "south",
-        "south-west",
-        "west",
-        "north-west",
-    ];
-    let bearing = libm::atan2(step.x, step.y).to_degrees().rem_euclid(360.0);
-    let eighth = (bearing / 45.0).round() as usize % WINDS.len();
-    WINDS.get(eighth).copied()
+    format!("{found}; {asked}.")
 }

@@ -141,11 +141,16 @@ pub fn bonding(
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
     use crate::assess::assess;
     use crate::clearance::Part;
     use crate::fixtures::flat_lot;
-    use crate::site::{Bond, ClearanceValue, PowerSource};
+    use crate::ride::{Space, SpaceKind};
+    use crate::site::{
+        Bond, ClearanceValue, LinePoint, OverheadLine, PlacedRide, Placement, PowerSource,
+    };
 
     /// Two plain rides, so far apart that this is left between what moves, as the rows tell; each
     /// supplied by what is named.
@@ -239,5 +244,178 @@ mod tests {
             reason: "The electrician".to_owned(),
         });
         assert_eq!(checks(file).len(), 1);
+    }
+
+    /// A lot of plain rides with steps of `steps` metres to the left, supplied and bonded as told;
+    /// source 2 is an overhead line.
+    fn strewn(
+        places: &[(f64, f64, f64)],
+        steps: f64,
+        supplies: &[Vec<bool>],
+        bonds: &[(usize, usize)],
+        own: Option<f64>,
+    ) -> SiteFile {
+        let mut file = flat_lot();
+        let outline = [(-1.0, 1.0), (0.5, 1.0), (0.5, steps), (-1.0, steps)];
+        file.profiles[0].spaces.push(Space {
+            id: "steps".to_owned(),
+            name: "steps".to_owned(),
+            kind: SpaceKind::Standing,
+            outline: outline.map(|(x, y)| Point::new(x, y)).to_vec(),
+            low: -0.5,
+            high: 0.3,
+        });
+        let one = file.rides.remove(0);
+        for (index, &(x, y, heading)) in places.iter().enumerate() {
+            file.rides.push(PlacedRide {
+                id: format!("ride-{index}"),
+                placement: Placement { x, y, heading },
+                ..one.clone()
+            });
+        }
+        let fed = |source: usize| {
+            let rides = (0..places.len()).filter(|&ride| supplies[ride][source]);
+            rides.map(|ride| format!("ride-{ride}")).collect::<Vec<_>>()
+        };
+        for source in 0..2 {
+            file.features.power_sources.push(PowerSource {
+                id: format!("source-{source}"),
+                name: String::new(),
+                at: Point::new(30.0, 30.0 - 3.0 * source as f64),
+                radius: 0.3,
+                kind: None,
+                cord: None,
+                crossings_protected: false,
+                supplies: fed(source),
+            });
+        }
+        file.features.overhead_lines.push(OverheadLine {
+            id: "source-2".to_owned(),
+            name: String::new(),
+            points: [-30.0, 30.0]
+                .map(|x| LinePoint {
+                    x,
+                    y: -36.0,
+                    height: 9.0,
+                })
+                .to_vec(),
+            sag: Some(0.3),
+            lowest: None,
+            volts: Some(230.0),
+            supplies: fed(2),
+        });
+        for &(one, other) in bonds.iter().filter(|(one, other)| one != other) {
+            let rides = [one, other].map(|it| it % places.len());
+            if rides[0] != rides[1] {
+                file.bonds.push(Bond {
+                    rides: rides.map(|it| format!("ride-{it}")).to_vec(),
+                    reason: format!("told of {one}"),
+                });
+            }
+        }
+        if let Some(value) = own {
+            file.clearance_values.push(ClearanceValue {
+                rule: "bonding".to_owned(),
+                value,
+                reason: "The electrician".to_owned(),
+            });
+        }
+        file
+    }
+
+    /// Places of what moves or stands of a plain ride with steps, dense along its edge: the swept
+    /// circle and the steps.
+    fn edge((x, y, heading): (f64, f64, f64), radius: f64, steps: f64) -> Vec<Point> {
+        let placement = Placement { x, y, heading };
+        let round = (0..360).map(|k| {
+            let at = core::f64::consts::TAU * f64::from(k) / 360.0;
+            Point::new(x + radius * at.cos(), y + radius * at.sin())
+        });
+        let side = |from: (f64, f64), to: (f64, f64)| {
+            (0..=60).map(move |k| {
+                let on = |a: f64, b: f64| a + (b - a) * f64::from(k) / 60.0;
+                placement.to_lot(Point::new(on(from.0, to.0), on(from.1, to.1)))
+            })
+        };
+        let corners = [(-1.0, 1.0), (0.5, 1.0), (0.5, steps), (-1.0, steps)];
+        let sides = (0..4).flat_map(|k| side(corners[k], corners[(k + 1) % 4]));
+        round.chain(sides).collect()
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(ProptestConfig::default().cases / 8))]
+
+        /// The rule in words, read pair by pair: two structures under 12 ft apart (or what the site
+        /// says) that are supplied from different sources are bonded together. Nobody asks where
+        /// both have the same sources or nobody told of either; what is told of one only is not
+        /// known. The distance is taken between every two places of two dense edges.
+        #[test]
+        fn every_pair_is_asked_as_the_rule_reads(
+            places in prop::collection::vec((-18.0..18.0f64, -18.0..18.0f64, 0.0..360.0f64), 2..5),
+            steps in 2.0..8.0f64,
+            supplies in prop::collection::vec(prop::collection::vec(any::<bool>(), 3), 4),
+            bonds in prop::collection::vec((0..4usize, 0..4usize), 0..3),
+            own in prop::option::of(0.5..6.0f64),
+        ) {
+            let file = strewn(&places, steps, &supplies, &bonds, own);
+            let site = Site::new(file.clone()).expect("a sound site");
+            let assessment = assess(&site);
+            let radius = assessment.rides[0].envelope.radius;
+            let edges: Vec<Vec<Point>> =
+                places.iter().map(|&it| edge(it, radius, steps)).collect();
+            let within = own.unwrap_or(NEAR);
+            for one in 0..places.len() {
+                for other in one + 1..places.len() {
+                    let ids = [one, other].map(|it| format!("ride-{it}"));
+                    let found = assessment.bonds.iter().find(|it| it.rides == ids);
+                    let gaps = edges[one].iter().flat_map(|a| {
+                        edges[other].iter().map(move |b| (a - b).norm_squared())
+                    });
+                    let hubs = [one, other].map(|it| Point::new(places[it].0, places[it].1));
+                    let inside = |hub: Point, edge: &[Point]| {
+                        edge.iter().any(|at| (at - hub).norm() < radius)
+                    };
+                    let overlap = inside(hubs[0], &edges[other]) || inside(hubs[1], &edges[one]);
+                    let least = gaps.fold(f64::INFINITY, f64::min).sqrt();
+                    let apart = if overlap { 0.0 } else { least };
+                    // What stands may lean out by a few centimetres, and the edges are dense to a
+                    // few millimetres.
+                    let (near, far) = (apart < within - 0.01, apart > within + 0.1);
+                    let told = [one, other].map(|it| &supplies[it]);
+                    let is_told = told.map(|it| it.contains(&true));
+                    let asked = match is_told {
+                        [false, false] => false,
+                        [true, true] => told[0] != told[1],
+                        _ => true,
+                    };
+                    if far || !asked {
+                        prop_assert!(found.is_none(), "{found:?} at {apart}");
+                    }
+                    if !near || !asked {
+                        continue;
+                    }
+                    let Some(found) = found else {
+                        return Err(TestCaseError::fail(format!("{ids:?} at {apart}")));
+                    };
+                    prop_assert!(overlap || found.apart <= apart + 1e-9, "{found:?} {apart}");
+                    prop_assert!(overlap || found.apart > apart - 0.1, "{found:?} {apart}");
+                    let bond = file.bonds.iter().find(|it| ids.iter().all(|id| it.rides.contains(id)));
+                    let verdict = bond.map_or(Verdict::Unknown, |_| Verdict::Pass);
+                    prop_assert_eq!(found.verdict, verdict);
+                    prop_assert_eq!(&found.confirmed, &bond.map(|it| it.reason.clone()));
+                    for (told, names) in told.iter().zip(&found.supplied_by) {
+                        let by = (0..3).filter(|&source| told[source]);
+                        let by: Vec<String> = by.map(|it| format!("source-{it}")).collect();
+                        prop_assert_eq!(names, &by);
+                    }
+                }
+            }
+            // Each pair once.
+            let mut pairs: Vec<_> = assessment.bonds.iter().map(|it| it.rides.clone()).collect();
+            pairs.sort();
+            let count = pairs.len();
+            pairs.dedup();
+            prop_assert_eq!(pairs.len(), count);
+        }
     }
 }

@@ -10,22 +10,26 @@
 //!                         o console
 //! ```
 //!
-//! First a way is sought that crosses no walkway and no fire lane; if there is none, or the cord
-//! is too short for it, the shortest way is told with what it crosses. A tenth is added for slack
-//! and slopes: common practice, no published source. That ropes, braces and cords keep off ways
-//! that people walk, or are marked: COMAR 09.12.62.16 B(2); read.
+//! A cord between two places of the lot stays on the lot. First a way is sought that crosses no
+//! walkway and no fire lane; if there is none, or the cord is too short for it, the shortest way is
+//! told with what it crosses. A tenth is added for slack and slopes: common practice, no published
+//! source. That ropes, braces and cords keep off ways that people walk, or are marked: COMAR
+//! 09.12.62.16 B(2); read.
 
 use serde::{Deserialize, Serialize};
 
 use super::route::{Wall, length, shortest};
 use super::standing::{bounds, meets, things};
-use super::{Parts, Shape, WayKind};
+use super::{Parts, Shape, WayKind, contains};
 use crate::assess::Verdict;
 use crate::site::{PowerSource, Site};
 use crate::{Point, Step};
 
 /// What is added for slack and slopes, as a share of the length on the plan.
 const SLACK: f64 = 0.1;
+
+/// Width of the lot line where no cord goes over it, metres.
+const LINE: f64 = 0.01;
 
 /// A cord that reaches into a band by less than this, metres, runs along its edge.
 const TOUCH: f64 = 1e-6;
@@ -53,7 +57,8 @@ pub struct CordCheck {
     pub needed_without_crossing: Option<f64>,
     /// How long the cord is, metres, where the site says so.
     pub has: Option<f64>,
-    /// How it came out; absent when nobody has told how long the cord is.
+    /// How it came out; absent when nobody has told how long the cord is and it crosses nothing
+    /// unprotected.
     pub verdict: Option<Verdict>,
     /// What has to be done or was assumed, in plain words.
     pub notes: Vec<String>,
@@ -105,6 +110,9 @@ struct Lot {
     bands: Vec<Band>,
     /// The bands as walls.
     kept_off: Vec<Wall>,
+    /// The lot line, and its sides as walls: what is inside stays inside.
+    boundary: Vec<Point>,
+    sides: Vec<Wall>,
 }
 
 impl Lot {
@@ -132,17 +140,26 @@ impl Lot {
                     shape,
                 })
             });
+        let boundary = site.file().lot.boundary.clone();
+        let first = boundary.first().copied();
+        let ring: Vec<Point> = boundary.iter().copied().chain(first).collect();
+        let sides = outlines(&ring, LINE).into_iter();
         Lot {
             walls: walls.collect(),
             bands: bands.collect(),
             kept_off,
+            sides: sides.filter_map(|side| Wall::new(&side)).collect(),
+            boundary,
         }
     }
 
-    /// What stands in the way of the cord of one ride: its own fence and feet do not.
-    fn walls(&self, ride: usize) -> Vec<&Wall> {
+    /// What stands in the way of the cord of one ride: its own fence and feet do not; the lot line
+    /// does where both ends lie inside it.
+    fn walls(&self, ride: usize, ends: [Point; 2]) -> Vec<&Wall> {
         let others = self.walls.iter().filter(|(whose, _)| *whose != Some(ride));
-        others.map(|(_, wall)| wall).collect()
+        let inside = ends.iter().all(|&end| contains(&self.boundary, end));
+        let sides = self.sides.iter().filter(|_| inside);
+        others.map(|(_, wall)| wall).chain(sides).collect()
     }
 
     /// The supply from which the cord is shortest, and how it lies.
@@ -152,7 +169,6 @@ impl Lot {
         end: Point,
         sources: &'s [PowerSource],
     ) -> Option<(&'s PowerSource, Vec<Point>)> {
-        let walls = self.walls(ride);
         let mut by_air: Vec<&PowerSource> = sources.iter().collect();
         let air = |source: &PowerSource| (source.at - end).norm();
         by_air.sort_by(|a, b| air(a).total_cmp(&air(b)));
@@ -164,6 +180,7 @@ impl Lot {
             {
                 break;
             }
+            let walls = self.walls(ride, [source.at, end]);
             let Some(way) = shortest(source.at, end, &walls) else {
                 continue;
             };
@@ -219,7 +236,7 @@ impl Lot {
 
     /// The shortest way that crosses nothing people or appliances use.
     fn free(&self, ride: usize, from: Point, to: Point) -> Option<Vec<Point>> {
-        let mut walls = self.walls(ride);
+        let mut walls = self.walls(ride, [from, to]);
         walls.extend(&self.kept_off);
         let way = shortest(from, to, &walls)?;
         self.crossings(&way).is_empty().then_some(way)
@@ -270,11 +287,12 @@ impl CordCheck {
         if !reaches {
             self.notes.push("the cord is too short".to_owned());
         }
-        self.verdict = self.has.map(|_| match (reaches, open) {
-            (false, _) => Verdict::Fail,
-            (true, true) => Verdict::Unknown,
-            (true, false) => Verdict::Pass,
-        });
+        self.verdict = match (self.has, reaches, open) {
+            (Some(_), false, _) => Some(Verdict::Fail),
+            (_, _, true) => Some(Verdict::Unknown),
+            (Some(_), true, false) => Some(Verdict::Pass),
+            (None, ..) => None,
+        };
     }
 }
 
@@ -371,6 +389,13 @@ mod tests {
             Some(Verdict::Unknown),
             "nobody said it is covered"
         );
+        // One through the whole lot is crossed however long the cord is: nobody goes round its end
+        // over the neighbour's ground.
+        let long = |protected| {
+            let file = with_walk(lot(None, protected), [(20.0, -40.0), (20.0, 40.0)]);
+            cord(file).verdict
+        };
+        assert_eq!((long(false), long(true)), (Some(Verdict::Unknown), None));
         let covered = cord(with_walk(
             lot(Some(direct + 0.1), true),
             [(20.0, -10.0), (20.0, 10.0)],

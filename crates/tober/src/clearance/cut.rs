@@ -102,6 +102,57 @@ pub fn cut_near(
     .collect()
 }
 
+/// A walkway or a fire lane that a route runs through.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Crossed {
+    /// Which kind of way.
+    pub against: Against,
+    /// What people call it.
+    pub name: String,
+    /// From and to, metres along the route.
+    pub spans: Vec<(f64, f64)>,
+}
+
+/// The walkways and fire lanes that a route runs through, and where along it: its bends are laid
+/// straight.
+pub fn cut_route(site: &Site, route: &[Point]) -> Vec<Crossed> {
+    /// What runs along an edge is not crossed: as for cords, metres.
+    const TOUCH: f64 = 1e-6;
+    let ways = site.surroundings().all();
+    let ways = ways.filter(|it| matches!(it.against, Against::Walkway | Against::FireLane));
+    let crossed = ways.map(|way| {
+        let mut start = 0.0;
+        let mut spans: Vec<(f64, f64)> = Vec::new();
+        for piece in route.windows(2) {
+            let &[from, to] = piece else { continue };
+            let length = (to - from).norm();
+            let along = (to - from).try_normalize(0.0);
+            let stretches = along.into_iter().flat_map(|along| {
+                let solids = way.solids.iter();
+                solids.flat_map(move |solid| solid.plan.along_line(from, along))
+            });
+            for (enters, leaves) in stretches {
+                let span = (start + enters.max(0.0), start + leaves.min(length));
+                match spans.last_mut() {
+                    // It goes on round a bend.
+                    Some(last) if (span.0 - last.1).abs() <= TOUCH && span.1 > span.0 => {
+                        last.1 = span.1;
+                    }
+                    _ if span.1 - span.0 > TOUCH => spans.push(span),
+                    _ => {}
+                }
+            }
+            start += length;
+        }
+        Crossed {
+            against: way.against,
+            name: way.name.clone(),
+            spans,
+        }
+    });
+    crossed.filter(|it| !it.spans.is_empty()).collect()
+}
+
 impl Upright {
     /// How far along the cut a place lies.
     pub fn s(&self, at: Point) -> f64 {
@@ -181,6 +232,33 @@ mod tests {
 
     fn p(x: f64, y: f64) -> Point {
         Point::new(x, y)
+    }
+
+    /// A route with a bend in a walkway: it runs in it from 2 m before the bend to where it has gone 2 m aside.
+    #[test]
+    fn a_route_runs_through_a_walkway_round_a_bend() {
+        let mut file = crate::fixtures::flat_lot();
+        let walk = |id: &str, path: [Point; 2], width| crate::site::Walkway {
+            id: id.to_owned(),
+            name: String::new(),
+            path: path.to_vec(),
+            width,
+        };
+        file.features.walkways = vec![
+            walk("through", [p(10.0, -30.0), p(10.0, 30.0)], 4.0),
+            walk("beside", [p(-20.0, -30.0), p(-20.0, 30.0)], 4.0),
+        ];
+        let site = Site::new(file).expect("a sound site");
+        let found = cut_route(&site, &[p(0.0, 0.0), p(10.0, 0.0), p(16.0, 8.0)]);
+        let [crossed] = found.as_slice() else {
+            panic!("{found:?}")
+        };
+        let [(from, to)] = crossed.spans.as_slice() else {
+            panic!("{found:?}")
+        };
+        // 2 m aside on a slope of 3 in 5 is 10/3 m along.
+        assert_eq!(crossed.name, "through");
+        assert!((from - 8.0).abs() < 1e-9 && (to - (10.0 + 10.0 / 3.0)).abs() < 1e-9);
     }
 
     #[test]

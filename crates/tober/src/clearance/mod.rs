@@ -45,7 +45,7 @@ pub use at_hand::{AtHand, HandyKind, at_hand};
 pub use bends::Bend;
 pub use bonding::{Beside, BondCheck, bonding};
 pub use cords::{CordCheck, Crossing, cords};
-pub use cut::{PartInCut, Piece, Upright, cut_feature, cut_near, cut_ride};
+pub use cut::{Crossed, PartInCut, Piece, Upright, cut_feature, cut_near, cut_ride, cut_route};
 pub use measure::{
     Clearances, FAR, FAR_LINE, LISTED_WHOLE, clearances, clearances_of, lot_clearances,
 };
@@ -104,7 +104,7 @@ pub enum Against {
 }
 
 /// Which part of the ride a clearance is measured from; or what else on the lot.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Part {
@@ -126,8 +126,24 @@ pub enum Part {
     Power,
 }
 
+impl Part {
+    /// In plain words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Part::Moving => "moving parts",
+            Part::Standing => "standing parts",
+            Part::Feet => "feet",
+            Part::Fence => "fence",
+            Part::BuildUp => "building up",
+            Part::Stakes => "stakes",
+            Part::Fuel => "stored fuel",
+            Part::Power => "power source",
+        }
+    }
+}
+
 /// How a distance is taken.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Measure {
@@ -252,6 +268,16 @@ pub struct ClearanceRow {
     pub note: String,
 }
 
+impl ClearanceRow {
+    /// The part that it is measured from, or which of a ride's spaces while building up.
+    pub fn from_words(&self) -> String {
+        match self.space.as_str() {
+            "" => self.part.words().to_owned(),
+            space => format!("{}: {space}", self.part.words()),
+        }
+    }
+}
+
 /// One distance between two things of the lot, whatever the rides.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -264,5 +290,7 @@ pub struct LotClearance {
     pub row: ClearanceRow,
 }
 
+#[cfg(test)]
+mod judged_by;
 #[cfg(test)]
 mod tests;

@@ -160,6 +160,26 @@ impl<'a> Body<'a> {
 }
 
 impl Parts {
+    /// The same ride elsewhere in plan, every height as it is.
+    pub(crate) fn moved(&self, by: Step) -> Parts {
+        let all = |places: &[Point]| places.iter().map(|&at| at + by).collect();
+        let mut parts = self.clone();
+        parts.hub += by;
+        parts.body = all(&self.body);
+        parts.fence = all(&self.fence);
+        parts.feet = self.feet.iter().map(|outline| all(outline)).collect();
+        if let Some(console) = &mut parts.console {
+            console.at += by;
+        }
+        for stake in &mut parts.stakes {
+            stake.at += by;
+        }
+        for space in &mut parts.spaces {
+            space.outline = all(&space.outline);
+        }
+        parts
+    }
+
     /// Everything keeps within this of the hub in plan, metres.
     pub(super) fn reach(&self) -> f64 {
         let out = |at: &Point| (at - self.hub).norm();

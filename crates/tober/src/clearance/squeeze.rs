@@ -105,6 +105,7 @@ pub(super) fn narrowest(
             mut by,
         } = gap;
         by.sort_unstable();
+        by.dedup();
         Squeeze { clear, places, by }
     })
 }
@@ -134,13 +135,15 @@ impl Gap {
         })
     }
 
-    /// The wider of two gaps.
-    fn or(self, other: Gap) -> Gap {
+    /// The wider of two gaps. Where neither leaves anything, all that stands there is to blame.
+    fn or(mut self, other: Gap) -> Gap {
         if other.clear > self.clear {
-            other
-        } else {
-            self
+            return other;
         }
+        if self.clear <= 0.0 {
+            self.by.extend(other.by);
+        }
+        self
     }
 }
 
@@ -249,6 +252,16 @@ mod tests {
         // 0.6 m along and 0.8 m across is 1 m.
         let things = [block(5.0, 0.4, 1.0, 3.0), block(6.6, -3.4, 1.0, 3.0)];
         assert!((clear(&path, 3.0, &things) - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn where_nothing_is_left_everything_in_the_chain_is_named() {
+        let path = [p(0.0, 0.0), p(20.0, 0.0)];
+        // A stall over the left edge, a rope from it over the right one, a bin beside both.
+        let rope = Shape::band(&[p(6.0, 1.0), p(7.0, -2.0)], 0.0);
+        let things = [block(5.0, 0.5, 2.0, 3.0), rope, block(9.0, -0.2, 0.4, 0.4)];
+        let found = narrowest(&path, 3.0, &things, &[0, 1, 2]).unwrap();
+        assert_eq!((found.clear, found.by), (0.0, vec![0, 1]));
     }
 
     #[test]

@@ -261,12 +261,18 @@ impl Way<'_> {
             let (one, other) = found.places;
             let between = one + (other - one) / 2.0;
             let nearest = middle.separation(&Shape::disc(between, 0.0));
-            let name = |&at: &usize| things.get(at).map(|thing| thing.name.clone());
+            let mut by: Vec<String> = Vec::new();
+            // A rope counts piece by piece.
+            for thing in found.by.iter().filter_map(|&at| things.get(at)) {
+                if !by.contains(&thing.name) {
+                    by.push(thing.name.clone());
+                }
+            }
             check.pinches.push(Pinch {
                 at: nearest.map_or(between, |nearest| nearest.from),
                 clear: found.clear,
                 between: found.places,
-                by: found.by.iter().filter_map(name).collect(),
+                by,
             });
         }
     }
