@@ -10,7 +10,8 @@
 //!                                └──► layers     fragments: a page redraws only the rides
 //! ```
 //!
-//! Beside the plan there is the [`side_view`] of one clearance, and the [`load_bar`] of one foot.
+//! Beside the plan there is the [`side_view`] of one clearance, the [`load_bar`] of one foot and
+//! the [`load_plan`] of all.
 //!
 //! The same input gives the same bytes everywhere. Every name in a site is someone's typing:
 //! all of it is escaped.
@@ -34,7 +35,7 @@ mod window;
 mod words;
 
 pub use backdrop::Backdrop;
-pub use loads::{load_bar, load_limit, load_scale};
+pub use loads::{load_bar, load_limit, load_plan, load_scale};
 pub use profile::{describe_section, section_view};
 pub use side::{Pair, describe_side, side_svg, side_view};
 pub use terrain::Terrain;

@@ -8,8 +8,9 @@ use leptos::prelude::*;
 use tober::assess::{Assessment, RideAssessment};
 use tober::level::{Act, LevelPlan};
 use tober::loads::{
-    Factor, FootLoads, LoadCase, RideLoads, Trial, TrialFoot, TrialLoads, area_up, change_in_words,
-    factor_down, force_down, force_up, load_rules_told, pressure_down, pressure_up, try_riders,
+    Factor, FootLoads, LoadCase, RideLoads, Trial, TrialFoot, TrialLoads, area_down, area_up,
+    change_in_words, factor_down, force_down, force_up, load_rules_told, pressure_down,
+    pressure_up, try_riders,
 };
 use tober::units::LengthStyle;
 
@@ -44,8 +45,8 @@ pub(crate) fn Loads() -> impl IntoView {
     let seats =
         Memo::new(move |_| profile.with(|it| it.as_ref().is_some_and(|it| !it.1.seats.is_empty())));
     view! {
-        {move || store.with_ride(|ride, _| view! {
-            <p class="lead">{badge(ride.loads.verdict)} " " {sentence(&ride.loads)}</p>
+        {move || store.with_ride(|ride, style| view! {
+            <p class="lead">{badge(ride.loads.verdict)} " " {sentence(&ride.loads, style)}</p>
             {listed("notes", &ride.loads.to_do)}
         })}
         <Show when=move || seats.get()>
@@ -67,23 +68,39 @@ pub(crate) fn Loads() -> impl IntoView {
 }
 
 /// What the view comes to, in a sentence.
-fn sentence(loads: &RideLoads) -> String {
+fn sentence(loads: &RideLoads, style: LengthStyle) -> String {
     if loads.feet.is_empty() {
         return "What the feet carry is not known.".to_owned();
     }
     match &loads.overturning {
+        Some(factor) if factor.outside > 0.0 => {
+            format!("It goes over {}.", factor.over.join(" and "))
+        }
         Some(factor) => format!(
-            "{} Holds down {} times what tips it; {} is asked for.",
+            "{} {} What holds it down is {} times what tips it; {} is asked for.",
             if loads.feet.iter().any(|foot| foot.lifts) {
                 "A foot lifts in service."
             } else {
                 "Every foot stays down in service."
             },
+            lightest(loads, style),
             factor_down(factor.value),
             factor.required
         ),
         None => "Nothing tips it.".to_owned(),
     }
+}
+
+/// Which foot runs light at work.
+fn lightest(loads: &RideLoads, style: LengthStyle) -> String {
+    let least = loads.feet.iter().min_by(|a, b| a.least.total_cmp(&b.least));
+    least.map_or_else(String::new, |foot| {
+        format!(
+            "{} runs lightest, down to {}.",
+            foot.id,
+            force_down(foot.least, style)
+        )
+    })
 }
 
 /// A list of sentences; nothing when there are none.
@@ -111,8 +128,12 @@ pub(crate) fn feet(
         <h3>"What each foot carries"</h3>
         <p class="hint">
             "The block is from the least to the greatest of all cases; the stroke in it is every \
-             seat full at rest. The tall red stroke is what foot and ground may carry."
+             seat full at rest. The long red stroke is the most that foot and ground may carry. \
+             The drawing lies as the plan does: the thick edge is the one that it would tip over \
+             first."
         </p>
+        <div class="load-plan-box"
+            inner_html=tober_drawing::load_plan(&ride.loads, tried, style)></div>
         <ol class="load-feet">{feet}</ol>
     })
 }
@@ -163,11 +184,15 @@ fn ground(foot: &FootLoads, style: LengthStyle) -> String {
     let ground = &foot.ground;
     let feels = format!("The ground feels {}", pressure_up(ground.pressure, style));
     let mut words = match ground.bears {
-        Some(bears) => format!("{feels} of {}.", pressure_down(bears, style)),
+        Some(bears) => format!("{feels} and bears {}.", pressure_down(bears, style)),
         None => format!("{feels}; what it bears is not known. {}", ground.source),
     };
+    let needed = ground.area_needed.map(|area| area_up(area, style));
+    if let Some(needed) = &needed {
+        let lies_on = area_down(ground.area, style);
+        words += &format!(" The load needs {needed} of it and lies on {lies_on}.");
+    }
     if ground.bears.is_some_and(|bears| ground.pressure > bears) {
-        let needed = ground.area_needed.map(|area| area_up(area, style));
         words += &match (needed, &ground.pad) {
             (Some(needed), Some(pad)) => {
                 format!(" Spread it over {needed}: lay {pad} under the stack.")
@@ -223,7 +248,7 @@ fn told(store: Store, tried: &TrialLoads) -> impl IntoView + use<> {
         });
     let factor = tried
         .overturning
-        .map(|factor| format!(" Held down {} times what tips it.", factor_down(factor)));
+        .map(|factor| format!(" What holds it down is {} times what tips it.", factor_down(factor)));
     view! {
         <p>
             <strong>{lightest}</strong> {factor}
@@ -468,7 +493,7 @@ fn light(loads: &RideLoads, style: LengthStyle) -> Option<impl IntoView + use<>>
 pub(crate) fn section(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
     let loads = &ride.loads;
     view! {
-        <p>{badge(loads.verdict)} " " {sentence(loads)}</p>
+        <p>{badge(loads.verdict)} " " {sentence(loads, style)}</p>
         {listed("notes", &loads.to_do)}
         {feet(ride, None, style)}
         {factors(loads, style)}

@@ -1,8 +1,8 @@
 //! What each foot carries and what the ground under it feels.
 
 use tober::loads::{
-    Factor, FootLoads, LoadCase, RideLoads, change_in_words, force_down, force_up, pressure_down,
-    pressure_up,
+    Factor, FootLoads, LoadCase, RideLoads, area_down, area_up, change_in_words, force_down,
+    force_up, pressure_down, pressure_up,
 };
 use tober::units::LengthStyle;
 
@@ -37,6 +37,8 @@ pub(crate) fn feet(loads: &RideLoads, units: LengthStyle) -> String {
             told(foot.capacity, |most| force_down(most, units)),
             pressure_up(foot.ground.pressure, units),
             told(foot.ground.bears, |bears| pressure_down(bears, units)),
+            area_down(foot.ground.area, units),
+            told(foot.ground.area_needed, |area| area_up(area, units)),
             foot.verdict.word().to_owned(),
         ]
     });
@@ -50,6 +52,8 @@ pub(crate) fn feet(loads: &RideLoads, units: LengthStyle) -> String {
             ("May carry", Column::Number),
             ("Ground feels", Column::Number),
             ("Ground bears", Column::Number),
+            ("Lies on", Column::Number),
+            ("Needs", Column::Number),
             ("", Column::Words),
         ],
         rows.collect(),

@@ -48,7 +48,7 @@ pub(super) fn extremes(
         return None;
     }
     // More weight at the hub leaves the moment of the rest as it is.
-    let beside = astray * load.centre.coords.norm();
+    let beside = astray * load.resultant().coords.norm();
     let found = super::extremes(load, (radius + beside) / (1.0 - share), supports)?;
     let at_worst = || vec![f64::INFINITY; supports.len()];
     let moves = moves_at_most(load, supports).unwrap_or_else(at_worst);

@@ -11,7 +11,6 @@ use super::bearing::{self, FootGround};
 use super::rulebook::Values;
 use super::standing::{PAD, elevation, jack_foot, jack_top};
 use super::{RideLoads, passes};
-use crate::Step;
 use crate::assess::Verdict;
 use crate::level::{
     Act, ActKind, FOOT_PLATE, GroundUnderRide, JACK_STIFFNESS, LevelPlan, MASS, StageKind,
@@ -19,8 +18,9 @@ use crate::level::{
 };
 use crate::ride::RideProfile;
 use crate::site::Site;
-use crate::statics::{GRAVITY, Load, Rest, Support, settle};
+use crate::statics::{GRAVITY, Load, Rest, Support, settle, tipping};
 use crate::units::LengthStyle;
+use crate::{Point, Step};
 
 /// What one support carries.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -47,6 +47,18 @@ pub struct StageLoads {
     pub tongue: Option<f64>,
     /// Of the feet that should carry at this stage, the one that carries least.
     pub light: Option<String>,
+}
+
+/// A stage of building up or tearing down at which the ride goes over.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct GoesOver {
+    /// Which stage.
+    pub kind: StageKind,
+    /// The two feet that it goes over; empty where it has fewer than three.
+    pub over: Vec<String>,
+    /// How far outside the line through them its weight acts, metres.
+    pub outside: f64,
 }
 
 /// What one jack carries while the ride is built up and torn down.
@@ -105,6 +117,7 @@ pub(super) fn fill(
             "While it is levelled the frame has {MASS} kg: its mass is not stated."
         ));
     }
+    loads.goes_over = goes_over(profile, level);
     let lifted = on_jacks(profile, ground, level);
     loads.stages = Stages {
         profile,
@@ -311,6 +324,50 @@ fn levelled(profile: &RideProfile) -> Load {
         tipping: Step::zeros(),
         twist_stiffness: twist_stiffness(profile),
     }
+}
+
+/// The stages of the plan at which the weight acts outside the feet that carry it then. What the
+/// tyres carry is not known where nobody has said where the tongue is held.
+fn goes_over(profile: &RideProfile, level: &LevelPlan) -> Vec<GoesOver> {
+    let weight = levelled(profile).resultant();
+    let stages = level.stages.iter().map(|stage| stage.kind);
+    let each = stages.filter_map(|kind| {
+        let feet: Vec<(String, Point)> = match kind {
+            StageKind::Parked | StageKind::Lowered => {
+                let tongue = profile.loads.tongue?;
+                let tyres = profile.wheels.iter().map(|it| (it.id.clone(), it.at));
+                tyres.chain([("the tongue".to_owned(), tongue)]).collect()
+            }
+            StageKind::OnOutriggers => {
+                let feet = profile.outriggers.iter();
+                feet.map(|it| (it.id.clone(), it.at)).collect()
+            }
+            // Snugged, jacks and outriggers carry together.
+            StageKind::Snugged => return None,
+            _ => profile
+                .jacks
+                .iter()
+                .map(|it| (it.id.clone(), it.at))
+                .collect(),
+        };
+        let supports: Vec<Support> = feet
+            .iter()
+            .map(|&(_, at)| Support {
+                at,
+                top: 0.0,
+                stiffness: JACK_STIFFNESS,
+            })
+            .collect();
+        let tips = tipping(weight, &supports)?;
+        let over = tips.over.into_iter().flat_map(|(a, b)| [a, b]);
+        let over = over.filter_map(|index| feet.get(index));
+        Some(GoesOver {
+            kind,
+            over: over.map(|(id, _)| id.clone()).collect(),
+            outside: tips.outside,
+        })
+    });
+    each.collect()
 }
 
 /// The frame lifted on its jacks.

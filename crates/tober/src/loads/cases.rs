@@ -22,7 +22,6 @@ use serde::{Deserialize, Serialize};
 use super::standing::Standing;
 use super::unbalance::run_resultant;
 use super::{Extreme, astray, extremes};
-use crate::Step;
 use crate::ride::angular_speed;
 use crate::statics::{GRAVITY, Load, Support, edges};
 
@@ -404,13 +403,16 @@ impl Standing<'_> {
             .map(|(index, _)| index)
     }
 
-    fn load(&self, case: &Case) -> Load {
-        // Riders' weight acts at the hub; the ride's own at its centre.
-        let centre = self.centre.coords * (self.weight / case.weight);
+    /// The ride with so much weight in all. Its own acts at its centre `c`, the riders' at the hub:
+    /// what twists the frame is `W₀ c_x c_y`, as of a weight `W` at `c √(W₀/W)`, and the rest of
+    /// what tips it is told beside.
+    pub(super) fn load(&self, weight: f64) -> Load {
+        let share = (self.weight / weight).sqrt();
+        let own = self.centre.coords;
         Load {
-            weight: case.weight,
-            centre: centre.into(),
-            tipping: Step::zeros(),
+            weight,
+            centre: (own * share).into(),
+            tipping: own * (self.weight - share * weight),
             twist_stiffness: self.twist_stiffness,
         }
     }
@@ -426,7 +428,7 @@ impl Standing<'_> {
         case: &Case,
         grounds: &[Vec<Support>],
     ) -> Option<Vec<Extreme>> {
-        let load = self.load(case);
+        let load = self.load(case.weight);
         let on = |supports: &Vec<Support>| {
             if case.astray > 0.0 {
                 astray::extremes(&load, case.tips(), case.astray, supports)
@@ -450,7 +452,7 @@ impl Standing<'_> {
     pub(super) fn usual(&self) -> Vec<f64> {
         let full = vec![0; self.rings.len()];
         let case = self.case(CaseKind::Full, &full, 0.0);
-        let rest = crate::statics::settle(&self.load(&case), &self.supports);
+        let rest = crate::statics::settle(&self.load(case.weight), &self.supports);
         rest.map_or_else(
             |_| vec![case.weight / self.supports.len().max(1) as f64; self.supports.len()],
             |rest| rest.loads,
@@ -462,7 +464,7 @@ impl Standing<'_> {
     pub(super) fn overturning(&self, case: &Case) -> Option<Tips> {
         let tips = case.tips();
         let lightest = case.at_its_lightest();
-        let centre = self.load(&lightest).centre;
+        let centre = self.load(lightest.weight).resultant();
         let worst = edges(&self.supports)
             .map(|edge| (edge.inside(centre), edge.feet))
             .min_by(|a, b| a.0.total_cmp(&b.0));
@@ -493,7 +495,7 @@ impl Standing<'_> {
         let holds = self.friction * case.weight;
         let (sideways, swerve) = (case.sideways(), case.swerve);
         let push = sideways / holds;
-        let centre = self.load(case).centre;
+        let centre = self.load(case.weight).resultant();
         let own = centre.coords.norm();
         let verge = edges(&self.supports).map(|edge| edge.inside(centre));
         let verge = verge.fold(f64::INFINITY, f64::min).max(0.0);

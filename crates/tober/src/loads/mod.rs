@@ -44,7 +44,7 @@ mod wide_enough;
 mod words;
 
 pub use bearing::{FootGround, Spread, spread};
-pub use build_up::{JackLoads, QuarterTurn, StageLoads, SupportLoad};
+pub use build_up::{GoesOver, JackLoads, QuarterTurn, StageLoads, SupportLoad};
 pub use cases::{CaseKind, LoadCase, wind_pressure};
 pub use extremes::{Extreme, extremes};
 pub use rulebook::{
@@ -55,8 +55,8 @@ pub(crate) use settled::level_and_loads;
 pub use trial::{Trial, TrialFoot, TrialLoads, try_riders};
 pub use unbalance::{resultant, run_resultant};
 pub use words::{
-    area_up, change_in_words, crushing_down, crushing_up, factor_down, force_down, force_up,
-    load_rules_told, pressure_down, pressure_up,
+    area_down, area_up, change_in_words, crushing_down, crushing_up, factor_down, force_down,
+    force_up, load_rules_told, pressure_down, pressure_up,
 };
 
 use serde::{Deserialize, Serialize};
@@ -87,6 +87,10 @@ pub struct RideLoads {
     pub sliding: Option<Factor>,
     /// How many cars in a row may go empty; absent where no seats are stated.
     pub empty_in_row: Option<EmptyInRow>,
+    /// The stages of building up and tearing down at which it goes over, its weight outside the feet
+    /// that carry then.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub goes_over: Vec<GoesOver>,
     /// What each jack carries while the ride is built up. Empty where that is not known.
     pub jacks: Vec<JackLoads>,
     /// What every support carries at each stage of building up. Empty where that is not known.
@@ -115,6 +119,7 @@ impl Default for RideLoads {
             overturning: None,
             sliding: None,
             empty_in_row: None,
+            goes_over: Vec::new(),
             jacks: Vec::new(),
             stages: Vec::new(),
             quarter_turns: Vec::new(),
@@ -238,6 +243,10 @@ pub fn ride_loads(
              and overturning are not checked.",
             profile.id
         ));
+        if !loads.goes_over.is_empty() {
+            loads.verdict = Verdict::Fail;
+            loads.to_do = words::goes_over(&loads, site.file().units).collect();
+        }
         return loads;
     };
     Judging {
@@ -469,13 +478,15 @@ impl Judging<'_> {
 }
 
 impl RideLoads {
-    /// How every check came out: the factors, the feet, the jacks, and what settling does.
+    /// How every check came out: the factors, the feet, the jacks, what settling does, and whether
+    /// it stands while it is built up.
     pub fn checks(&self) -> impl Iterator<Item = Verdict> {
         let factors = [&self.overturning, &self.sliding];
         let factors = factors.into_iter().flatten().map(|factor| factor.verdict);
         let feet = self.feet.iter().map(|foot| foot.verdict);
         let jacks = self.jacks.iter().map(|jack| jack.verdict);
         let settling = self.settling.iter().map(|it| it.verdict);
+        let settling = settling.chain(self.goes_over.iter().map(|_| Verdict::Fail));
         factors.chain(feet).chain(jacks).chain(settling)
     }
 

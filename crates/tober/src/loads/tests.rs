@@ -322,6 +322,36 @@ fn a_weight_outside_its_feet_goes_over_and_by_how_much() {
     assert_eq!(ride.verdict, Verdict::Fail);
 }
 
+/// Moved ahead while it is levelled, 2.5 m where the front jacks stand at 2 m, it goes over those,
+/// half a metre outside; known of a ride of which no load is stated, too.
+#[test]
+fn a_frame_that_goes_over_on_its_jacks_is_told() {
+    let mut file = loaded();
+    file.profiles[0].frame.centre = Some(Point::new(2.5, 0.0));
+    for unstated in [false, true] {
+        if unstated {
+            file.profiles[0].loads = Loading::default();
+        }
+        let ride = one(file.clone());
+        let over = &ride.loads.goes_over;
+        let first = over.first().expect("it goes over");
+        assert_eq!(first.kind, crate::level::StageKind::Lifted);
+        assert!((first.outside - 0.5).abs() < 1e-9, "{first:?}");
+        let mut feet = first.over.clone();
+        feet.sort();
+        assert_eq!(feet, ["FL", "FR"]);
+        assert_eq!(
+            (ride.loads.verdict, ride.verdict),
+            (Verdict::Fail, Verdict::Fail)
+        );
+        let words = ride.loads.to_do.join(" ");
+        assert!(
+            words.contains("it goes over FR and FL") || words.contains("it goes over FL and FR")
+        );
+    }
+    assert!(of(loaded()).goes_over.is_empty());
+}
+
 /// A wheel that stands up is tipped by its own drive; a ride that goes round upright only by how
 /// hard that swings its riders.
 #[test]
@@ -679,13 +709,13 @@ proptest! {
         let way = |toward: f64| Step::new(libm::cos(toward), libm::sin(toward));
         let wind = standing.wind_in_service.unwrap().1;
         let push = way(riders_toward) * (told.sideways - wind) + way(wind_toward) * wind;
+        let still = standing.load(told.weight);
         let load = Load {
-            weight: told.weight,
-            centre: (standing.centre.coords * (standing.weight / told.weight)).into(),
-            tipping: way(riders_toward) * told.tipped_by_riders
+            tipping: still.tipping
+                + way(riders_toward) * told.tipped_by_riders
                 + way(wind_toward) * told.tipped_by_wind
                 + way(lean_toward) * told.tipped_by_lean,
-            twist_stiffness: standing.twist_stiffness,
+            ..still
         };
         let Ok(rest) = settle(&load, &standing.supports) else { return Ok(()) };
         let about = |place: Step, turn: f64| {
@@ -793,11 +823,11 @@ fn a_wheel_is_bounded_all_the_way_round() {
                     - faster * uneven * (wheel.height + standing.depth) * up;
                 let high = riders * (wheel.height + standing.depth);
                 let lean = standing.own_lean + standing.leans * high * crate::statics::GRAVITY;
+                let at_rest = standing.load(weight);
                 let load = Load {
-                    weight,
-                    centre: (standing.centre.coords * (standing.weight / weight)).into(),
-                    tipping: Step::new(ahead, left) * (moment.abs() + torque + wind + lean),
-                    twist_stiffness: standing.twist_stiffness,
+                    tipping: at_rest.tipping
+                        + Step::new(ahead, left) * (moment.abs() + torque + wind + lean),
+                    ..at_rest
                 };
                 let loads = settle(&load, &standing.supports).unwrap().loads;
                 for (foot, carries) in loads.into_iter().enumerate() {

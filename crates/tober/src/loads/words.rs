@@ -1,6 +1,8 @@
 //! Plain words: what a case is, and what to do about loads.
 
-use super::{CaseKind, Factor, FootLoads, LoadCase, LoadRuleInForce, LoadUnit, RideLoads};
+use super::{
+    CaseKind, Factor, FootLoads, GoesOver, LoadCase, LoadRuleInForce, LoadUnit, RideLoads,
+};
 use crate::assess::Verdict;
 use crate::clearance::Standing;
 use crate::level::{LevelPlan, SupportKind};
@@ -88,6 +90,16 @@ pub fn area_up(square_metres: f64, units: LengthStyle) -> String {
     }
 }
 
+/// An area, rounded down.
+pub fn area_down(square_metres: f64, units: LengthStyle) -> String {
+    let (area, unit) = if units.is_metric() {
+        (square_metres, "m²")
+    } else {
+        (square_metres / (0.3048 * 0.3048), "sq ft")
+    };
+    format!("{:.2} {unit}", (area * 100.0 + 1e-6).floor() / 100.0)
+}
+
 impl LoadUnit {
     /// What a value is shown in, and how much of the library's own unit that is.
     pub fn shown_in(self, units: LengthStyle) -> (&'static str, f64) {
@@ -159,10 +171,14 @@ impl LoadCase {
 /// Says what to do.
 pub(super) fn advise(loads: &mut RideLoads, profile: &RideProfile, level: &LevelPlan, site: &Site) {
     let units = site.file().units;
-    loads.to_do = factors(loads, units)
-        .chain(feet(loads, units))
+    // Where it goes over, what its feet would carry is beside the point.
+    let stands = loads.overturning.as_ref().is_none_or(|it| it.value >= 1.0);
+    let at_work = feet(loads, units)
         .chain(over_capacity(loads, units))
-        .chain(ground(loads, units))
+        .chain(ground(loads, units));
+    loads.to_do = goes_over(loads, units)
+        .chain(factors(loads, units))
+        .chain(at_work.filter(|_| stands))
         .chain(jacks(loads, level, units))
         .chain(settling(loads))
         .collect();
@@ -227,6 +243,25 @@ pub fn change_in_words(change: f64, units: LengthStyle) -> String {
         format!("{:.0} lb", change.abs() / super::POUND)
     };
     format!("{}{size}", if change < 0.0 { "−" } else { "+" })
+}
+
+/// Where it goes over while it is built up and torn down; a line for stages at which it does alike.
+pub(super) fn goes_over(loads: &RideLoads, units: LengthStyle) -> impl Iterator<Item = String> {
+    let mut alike: Vec<&GoesOver> = Vec::new();
+    for one in &loads.goes_over {
+        if !alike.iter().any(|it| it.over == one.over) {
+            alike.push(one);
+        }
+    }
+    alike.into_iter().map(move |it| {
+        format!(
+            "{}: it goes over {}, its weight acts {} outside the line through them. Do not build it \
+             up so: move weight, or hold it as the maker says.",
+            it.kind.in_words(),
+            it.over.join(" and "),
+            units.format_up(it.outside),
+        )
+    })
 }
 
 fn factors(loads: &RideLoads, units: LengthStyle) -> impl Iterator<Item = String> {
@@ -474,10 +509,12 @@ fn settling(loads: &RideLoads) -> impl Iterator<Item = String> {
     failing
         .filter(|settling| settling.verdict == Verdict::Fail)
         .map(|settling| {
+            let up = |degrees: f64| (degrees * 100.0 - 1e-6).ceil() / 100.0;
             format!(
                 "It may sink out of level: {:.2}° along, {:.2}° across. Put wider pads under it, \
                  and read the level often.",
-                settling.along_deg, settling.across_deg
+                up(settling.along_deg),
+                up(settling.across_deg)
             )
         })
 }
