@@ -11,7 +11,7 @@
 //! A column is wherever anything stands in any line, and belongs to the title that it reaches. A
 //! table of which that cannot be said without doubt is left as it is.
 
-use super::point_file::{is_blank, is_comment, is_numeric};
+use super::point_file::{is_comment, is_numeric};
 
 /// Lines above the table, beyond which it is taken to have no header.
 const LINES_ABOVE: usize = 100;
@@ -116,7 +116,8 @@ fn is_one(cell: &str) -> bool {
     let words = || cell.split_whitespace();
     let begins_with_words = words().next().is_some_and(|word| !is_numeric(word));
     let numbers = words().filter(|word| is_numeric(word)).count();
-    let is_cut = words().count() > 1 && words().any(is_blank);
+    let is_dash = |word: &str| matches!(word, "-" | "--" | "–" | "—");
+    let is_cut = words().count() > 1 && words().any(is_dash);
     is_numeric(cell) || (!is_cut && (numbers < 2 || begins_with_words))
 }
 

@@ -125,12 +125,31 @@ impl Header {
             // Nothing tells which column a word stands above.
             return false;
         }
-        let columns = self.columns.iter_mut().zip(&mut self.written);
-        for ((column, written), above) in columns.zip(self.separator.split(line)) {
+        let own = self.columns.iter_mut().zip(&mut self.written);
+        let mut over = None;
+        for (((column, written), own_unit), above) in own
+            .zip(&mut self.column_units)
+            .zip(self.separator.split(line))
+        {
             let title = in_words(&above);
             if written.is_empty() && title.is_some() {
-                (*column, *written, is_taken) = (title, above, true);
+                (*column, *written, is_taken) = (title, above.clone(), true);
             }
+            // What stands over several columns is written over the first.
+            if !above.is_empty() {
+                over = unit_word(&above);
+            }
+            if column.is_some_and(Title::is_reading) {
+                *own_unit = own_unit.or(over);
+            }
+        }
+        if is_taken && self.units.is_none() {
+            let readings = self.columns.iter().zip(&self.column_units);
+            let mut named = readings
+                .filter(|(title, _)| title.is_some_and(Title::is_reading))
+                .map(|(_, own)| unit(own.unwrap_or_default()));
+            let first = named.next().flatten();
+            self.units = first.filter(|_| named.all(|other| other == first));
         }
         is_taken
     }
@@ -172,7 +191,9 @@ fn units_of(columns: &[Option<Title>], written: &[String]) -> Option<LengthStyle
 /// The unit that a word stands for.
 pub(super) fn unit(word: &str) -> Option<LengthStyle> {
     Some(match word {
-        "m" | "metres" | "meters" | "metre" | "meter" => LengthStyle::Metres,
+        "m" | "metres" | "meters" | "metre" | "meter" | "mètres" | "metros" | "metri" => {
+            LengthStyle::Metres
+        }
         "mm" | "millimetres" | "millimeters" => LengthStyle::Millimetres,
         "ft" | "feet" | "foot" | "usft" | "ftus" | "sft" => LengthStyle::DecimalFeet,
         _ => return None,

@@ -123,7 +123,7 @@ fn unquoted(line: &str, delimiter: char) -> Vec<String> {
 }
 
 /// Whether a field stands for nothing.
-pub(in crate::survey) fn is_blank(field: &str) -> bool {
+pub(super) fn is_blank(field: &str) -> bool {
     let nothing = [
         "", "-", "--", "–", "—", "?", "n/a", "na", "nan", "null", "none",
     ];
@@ -542,7 +542,12 @@ fn unit(words: &[&str]) -> Option<FileUnit> {
         (true, true) => Some(FileUnit::UsSurveyFeet),
         (true, false) => Some(FileUnit::Feet),
         _ if has(&["mm", "millimetres", "millimeters"]) => Some(FileUnit::Millimetres),
-        _ if has(&["m", "metres", "meters", "metre", "meter"]) => Some(FileUnit::Metres),
+        _ if has(&[
+            "m", "metres", "meters", "metre", "meter", "mètres", "metros", "metri",
+        ]) =>
+        {
+            Some(FileUnit::Metres)
+        }
         _ => None,
     }
 }
@@ -571,7 +576,20 @@ pub(in crate::survey) fn unit_above(lines: &[(usize, &str)], first: usize) -> Op
                     | "unità"
             )
         });
-        unit(&words).filter(|_| speaks_of_units)
+        // "All dimensions in US survey feet".
+        let in_units = || {
+            let places =
+                (0..words.len()).filter(|at| matches!(words.get(*at), Some(&"in" | &"en")));
+            places
+                .filter_map(|at| words.get(at + 1..))
+                .find_map(|behind| {
+                    let first = behind.get(..1)?;
+                    let is_unit =
+                        unit(first).is_some() || matches!(first, ["us" | "international"]);
+                    unit(behind).filter(|_| is_unit)
+                })
+        };
+        unit(&words).filter(|_| speaks_of_units).or_else(in_units)
     });
     said.last()
 }

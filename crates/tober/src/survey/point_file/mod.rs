@@ -36,10 +36,8 @@ use crate::ground::Elevation;
 use crate::site::{SpotLevel, limits};
 use crate::slices::{Progress, in_one_go, no_pause};
 use crate::units::LengthStyle;
-use columns::Columns;
-pub(super) use columns::{
-    Kind, Separator, is_blank, is_numeric, is_row_of_units, kind, unit_above,
-};
+use columns::{Columns, is_blank};
+pub(super) use columns::{Kind, Separator, is_numeric, is_row_of_units, kind, unit_above};
 use number::{DecimalMark, feet_and_inches};
 
 /// What has to be known of a point file, as far as the file does not say.

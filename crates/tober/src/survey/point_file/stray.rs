@@ -120,9 +120,12 @@ const WIDE: f64 = 2_000.0;
 pub(super) fn far_places(points: &[FilePoint]) -> Vec<FarPlace> {
     // The lower of two in the middle: of four points two may be wrong, and one surely.
     let middle = |mut numbers: Vec<f64>| {
-        numbers.sort_by(f64::total_cmp);
-        let half = numbers.len().saturating_sub(1) / 2;
-        numbers.get(half).copied()
+        if numbers.is_empty() {
+            return None;
+        }
+        let half = (numbers.len() - 1) / 2;
+        let (_, middle, _) = numbers.select_nth_unstable_by(half, f64::total_cmp);
+        Some(*middle)
     };
     let along = |along: fn(&FilePoint) -> f64| middle(points.iter().map(along).collect());
     let (Some(x), Some(y)) = (along(|it| it.at.x), along(|it| it.at.y)) else {

@@ -162,12 +162,18 @@ fn a_line_above_the_points_may_name_the_unit() {
     for text in [
         "Fair, 12 May\nUnits: US survey feet\nP,N,E,Z\n1,3937,0,3.937\n",
         "# unit ftUS\n1,3937,0,3.937\n",
+        "Lower lot, all dimensions in US survey feet\nP,N,E,Z\n1,3937,0,3.937\n",
     ] {
         let file = read(text);
         assert_eq!(file.layout.unit, FileUnit::UsSurveyFeet, "{text}");
         assert!(file.layout.unit_was_stated);
         assert!((file.points[0].at.y - 1200.0).abs() < 1e-9);
     }
+    assert!(
+        !read("no units in the book\n1,2,3,4\n2,2,4,4\n")
+            .layout
+            .unit_was_stated
+    );
     // What is said below the first point is a description.
     assert!(
         !read("1,2,3,4,units in feet\n2,2,4,4,x\n")
