@@ -946,6 +946,16 @@ export interface GivenBearing {
   reason: string;
 }
 
+/** A stage of building up or tearing down at which the ride goes over. */
+export interface GoesOver {
+  /** Which stage. */
+  kind: StageKind;
+  /** The two feet that it goes over; empty where it has fewer than three. */
+  over: string[];
+  /** How far outside the line through them its weight acts, metres. */
+  outside: number;
+}
+
 /** A corner of a grid that was laid out on the ground. */
 export interface GridCorner {
   /** The corner that is counted from. */
@@ -1994,6 +2004,11 @@ export interface RideLoads {
   sliding: Factor | null;
   /** How many cars in a row may go empty; absent where no seats are stated. */
   empty_in_row: EmptyInRow | null;
+  /**
+   * The stages of building up and tearing down at which it goes over, its weight outside the feet
+   * that carry then.
+   */
+  goes_over?: GoesOver[];
   /** What each jack carries while the ride is built up. Empty where that is not known. */
   jacks: JackLoads[];
   /** What every support carries at each stage of building up. Empty where that is not known. */

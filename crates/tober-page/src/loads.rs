@@ -246,9 +246,12 @@ fn told(store: Store, tried: &TrialLoads) -> impl IntoView + use<> {
                 format!("{} lifts off: do not load it so.", foot.id)
             }
         });
-    let factor = tried
-        .overturning
-        .map(|factor| format!(" What holds it down is {} times what tips it.", factor_down(factor)));
+    let factor = tried.overturning.map(|factor| {
+        format!(
+            " What holds it down is {} times what tips it.",
+            factor_down(factor)
+        )
+    });
     view! {
         <p>
             <strong>{lightest}</strong> {factor}
