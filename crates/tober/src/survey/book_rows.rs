@@ -921,9 +921,19 @@ mod tests {
 
     #[test]
     fn a_head_may_have_two_rows() {
-        let text =
-            "Level book,,,,\nStation,Readings,,,Elevation\n,BS,IS,FS,\nP1,1.5,,,10\nP2,,1.4,,\n";
-        let read = assert_reads(text, &[10.0, 10.1]);
+        let text = |readings: &str| {
+            format!(
+                "Level book,,,,\nStation,{readings},,,Elevation\n,BS,IS,FS,\nP1,1.5,,,10\n\
+                 P2,,1.4,,\n"
+            )
+        };
+        assert_reads(&text("On the rod"), &[10.0, 10.1]);
+        let feet = read_field_book(&text("On the rod (ft)"), None).unwrap();
+        assert_eq!(
+            (feet.book.units, feet.units_were_stated),
+            (LengthStyle::DecimalFeet, true)
+        );
+        let read = assert_reads(&text("Readings"), &[10.0, 10.1]);
         assert_eq!(
             (read.book.rows[1].point.as_str(), read.book.name.as_str()),
             ("P2", "Level book")
