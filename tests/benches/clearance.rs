@@ -228,6 +228,20 @@ fn everything(bencher: divan::Bencher) {
     });
 }
 
+/// What fuel and generators keep from everything else.
+#[divan::bench]
+fn the_lot_itself(bencher: divan::Bencher) {
+    let (site, rules, _) = prepared();
+    bencher.bench(|| lot_clearances(divan::black_box(&site), &rules));
+}
+
+/// What operators have at hand and see.
+#[divan::bench]
+fn at_the_operators_hand(bencher: divan::Bencher) {
+    let (site, rules, parts) = prepared();
+    bencher.bench(|| at_hand(divan::black_box(&site), &rules, &parts));
+}
+
 /// Only what one number needs: the moving circle of every ride to every feature and every other
 /// ride in plan, each pair once. Circles are points with a radius taken off.
 #[divan::bench]

@@ -138,19 +138,30 @@ fn disconnect(
         true => own(it),
         false => it.supplies.is_empty(),
     });
-    let found = candidates
+    // One that is near and seen before one that is only near.
+    let nearer = |a: &AtHand, b: &AtHand| {
+        let key = |it: &AtHand| it.distance.unwrap_or(f64::INFINITY);
+        (a.verdict.cmp(&b.verdict)).then(key(a).total_cmp(&key(b)))
+    };
+    let mut near: Vec<AtHand> = candidates
         .map(|it| {
             let mut check = check.clone();
             check.nearest(&it.id, &it.name, it.at, &Reach::of(ground, &console, it.at));
-            check.look(sight.cut_by(&console, it.at));
             check
         })
-        .min_by(|a, b| {
-            // One that is near and seen before one that is only near.
-            let key = |it: &AtHand| it.distance.unwrap_or(f64::INFINITY);
-            (a.verdict.cmp(&b.verdict)).then(key(a).total_cmp(&key(b)))
-        });
-    match found {
+        .collect();
+    // What is too far is not mended by being seen: of that only the nearest is looked at.
+    let best = near.iter().cloned().min_by(nearer);
+    near.retain(|it| it.verdict != Verdict::Fail);
+    if near.is_empty() {
+        near.extend(best);
+    }
+    for it in &mut near {
+        if let Some(at) = it.to {
+            it.look(sight.cut_by(&console, at));
+        }
+    }
+    match near.into_iter().min_by(nearer) {
         Some(mut found) => {
             if !has_own {
                 let words = "nobody has told which ride it cuts off: taken for this one's";

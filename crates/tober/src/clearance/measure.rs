@@ -429,13 +429,22 @@ impl<'a> Judge<'a> {
         applies: impl Fn(When) -> bool + Copy,
         found: &mut Vec<LotClearance>,
     ) {
-        let surroundings = self.site.surroundings();
-        let asked = self.asked.iter().filter(|it| it.part == from.body.part);
+        let asked = self
+            .asked
+            .iter()
+            .filter(|it| it.part == from.body.part && it.applying(applies).next().is_some());
         let kinds: Vec<Against> = asked.map(|it| it.against).collect();
         let bodies = std::slice::from_ref(&from.body);
         let mut tightest: Vec<ClearanceRow> = Vec::new();
-        for obstacle in surroundings.all() {
+        for (obstacle, no_nearer) in self.from_a_thing(&from.body) {
             if !kinds.contains(&obstacle.against) || obstacle.id == from.id {
+                continue;
+            }
+            // Of each kind only the nearest is told, and it is known.
+            let kept = tightest.iter().filter(|it| it.against == obstacle.against);
+            let is_near = |it: &&ClearanceRow| it.value.is_some_and(|value| value <= no_nearer);
+            let ways = kinds.iter().filter(|it| **it == obstacle.against).count();
+            if kept.filter(is_near).count() >= ways {
                 continue;
             }
             let pair = Pair {
@@ -464,6 +473,25 @@ impl<'a> Judge<'a> {
             name: from.name.to_owned(),
             row,
         }));
+    }
+
+    /// What may have a row from a thing of the lot, with a distance that it is not nearer than: on
+    /// a lot that is listed whole in the order of the file, or else the nearest first.
+    fn from_a_thing(&self, body: &PartBody) -> Vec<(&'a Obstacle, f64)> {
+        let surroundings = self.site.surroundings();
+        let extents = body.solids.iter().filter_map(|solid| solid.plan.extent());
+        let around = extents.reduce(|a, b| (a.0.inf(&b.0), a.1.sup(&b.1)));
+        let (false, Some((low, high))) = (self.whole, around) else {
+            return surroundings
+                .all()
+                .map(|it| (it, f64::NEG_INFINITY))
+                .collect();
+        };
+        let (middle, reach) = (low + (high - low) / 2.0, (high - low).norm() / 2.0);
+        let found = surroundings.within(middle, f64::INFINITY);
+        let mut found: Vec<_> = found.map(|(it, gap)| (it, gap - reach)).collect();
+        found.sort_by(|a, b| a.1.total_cmp(&b.1));
+        found
     }
 
     /// Whether another ride, which keeps within `reach` of its hub, is too far for any rule.
