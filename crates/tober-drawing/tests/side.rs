@@ -136,7 +136,13 @@ fn a_cord_is_seen_along_its_way() {
         (low.min(at.x), high.max(at.x))
     });
     let hub = file.rides[0].placement;
-    let source = Point::new(hub.x, hub.y - 30.0);
+    let south = file
+        .lot
+        .boundary
+        .iter()
+        .map(|at| at.y)
+        .fold(f64::INFINITY, f64::min);
+    let source = Point::new(hub.x, south + 2.0);
     file.features.power_sources.clear();
     file.features.power_sources.push(PowerSource {
         id: "pillar".to_owned(),
@@ -152,10 +158,7 @@ fn a_cord_is_seen_along_its_way() {
     file.features.walkways.push(Walkway {
         id: "across".to_owned(),
         name: "Across".to_owned(),
-        path: vec![
-            Point::new(west, hub.y - 25.0),
-            Point::new(east, hub.y - 25.0),
-        ],
+        path: vec![Point::new(west, south + 5.0), Point::new(east, south + 5.0)],
         width: 2.0,
     });
     let drawn = |file: SiteFile| {
@@ -171,14 +174,14 @@ fn a_cord_is_seen_along_its_way() {
     assert!(words.contains("It crosses Across from"), "{words}");
     assert!(words.contains("cover or fly it"), "{words}");
     assert!(
-        open.contains("side-walkway") && !open.contains("side-cover"),
+        open.contains("side-block side-walkway") && !open.contains("class=\"side-cover\""),
         "{open}"
     );
     assert!(open.contains("Pillar &lt;1&gt;"));
     file.features.power_sources[0].crossings_protected = true;
     let (words, covered) = drawn(file);
     assert!(words.contains("covered or flown"), "{words}");
-    assert!(covered.contains("side-cover"));
+    assert!(covered.contains("class=\"side-cover\""));
 }
 
 #[test]
