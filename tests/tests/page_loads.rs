@@ -70,7 +70,16 @@ async fn every_foot_has_its_bar_its_ground_and_its_worst_case() -> Result<()> {
     let site = demo()?;
     let loads = &assess(&site).rides[0].loads;
     ensure!(value(&browser, "document.querySelectorAll('.load-foot').length").await? == 4);
-    ensure!(value(&browser, "document.querySelectorAll('.load-limit').length").await? == 4);
+    // The limit on every bar, beside its words and where the foot stands.
+    for place in [".load-foot", ".load-plan"] {
+        let limits = format!("document.querySelectorAll('{place} .load-limit').length");
+        ensure!(value(&browser, &limits).await? == 4, "{place}");
+    }
+    let worst = "document.querySelectorAll('.load-plan .load-edge.worst').length";
+    ensure!(
+        value(&browser, worst).await? == 1,
+        "the edge it would tip over first"
+    );
     let all = value(&browser, "document.getElementById('tab-body').textContent").await?;
     let all = all.as_str().unwrap_or_default();
     for foot in &loads.feet {

@@ -32,6 +32,11 @@ use crate::survey::fit_plane;
 /// carries less than nothing or more than everything.
 const MOST_FEET: usize = 10;
 
+/// Feet nearer to one line than this share of their spread are not solved for: rounding would be a
+/// hundred millionth of their stiffness; and nearer than that by a thousand times they hold no frame.
+const NARROW: f64 = 1e-4;
+const ON_A_LINE: f64 = 1e-7;
+
 /// The least and the greatest load of every foot while a step of up to `radius` newton metres tips
 /// the frame and its weight is up to `astray` newtons more or less, at the hub. `None` where some
 /// such step and weight may overturn it.
@@ -116,16 +121,29 @@ fn moves_at_most(load: &Load, supports: &[Support]) -> Option<Vec<f64>> {
         let scale = bend.diagonal().map(|it| 1.0 / it.sqrt());
         let scaled = bend.component_mul(&(scale * scale.transpose()));
         // Too few feet, or all on a line: no frame rests on them for longer than it takes to pass
-        // over.
+        // over. Such a matrix may be taken apart all the same, but for rounding.
         let Some(solved) = scaled.cholesky() else {
             continue;
         };
-        for (foot, (shape, stiffness)) in pushing() {
-            let own = shape.component_mul(&scale) * *stiffness;
+        // Multiplied out, feet that lie on one line but for a share `p` of their spread leave an
+        // error of rounding over `p²`: of those all that is taken is what holds of any feet, that
+        // no entry of `D^-½ (…) D^-½` is above 1, and none beside the diagonal above a half.
+        let off_a_line = solved.l_dirty().diagonal().min();
+        if off_a_line < ON_A_LINE {
+            continue;
+        }
+        let narrow = off_a_line < NARROW;
+        for (foot, &(shape, own_stiffness)) in pushing() {
+            let own = shape.component_mul(&scale) * own_stiffness;
             let answer = solved.solve(&own).component_mul(&scale);
             let row = pushing().map(|(other, (shape, stiffness))| {
                 let itself = if other == foot { *stiffness } else { 0.0 };
-                (itself - stiffness * shape.dot(&answer)).abs()
+                let exact = (itself - stiffness * shape.dot(&answer)).abs();
+                match (narrow, other == foot) {
+                    (false, _) => exact,
+                    (true, true) => *stiffness,
+                    (true, false) => (stiffness * own_stiffness).sqrt() / 2.0,
+                }
             });
             let row: f64 = row.sum();
             if let Some(most) = most.get_mut(foot) {
