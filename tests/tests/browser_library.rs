@@ -152,7 +152,7 @@ async fn a_field_book_and_a_point_file_are_read() -> Result<()> {
         .await?;
     assert_eq!(answer[0], json!([3, 4, 5]));
     assert_eq!(answer[1], "does_not_close");
-    assert_eq!(answer[2], "1.908");
+    assert_eq!(answer[2], "1.908 m");
     assert_eq!(answer[3][0], json!(10.0));
     assert_eq!(answer[4], json!([10.5, 20.5]));
     assert_eq!(answer[5], json!(1));

@@ -293,7 +293,7 @@ pub async fn read_point_file_in_slices(
     let text = in_columns.unwrap_or(text);
     let lines: Vec<(usize, &str)> = (1..).zip(text.split('\n')).collect();
     let written: Vec<(usize, &str)> = (lines.iter().copied())
-        .filter(|(_, line)| !line.trim().is_empty() && !is_comment(line))
+        .filter(|(_, line)| !line.trim().is_empty() && !is_comment(line) && !is_rule(line))
         .collect();
     // Every line is split, and then read.
     let of = 2 * written.len();
@@ -458,6 +458,14 @@ impl PointFile {
 pub(super) fn is_comment(line: &str) -> bool {
     let line = line.trim_start();
     line.starts_with('#') || line.starts_with("//")
+}
+
+/// Whether a line is a rule, as under the titles of a table.
+fn is_rule(line: &str) -> bool {
+    let is_mark = |c: char| matches!(c, '-' | '–' | '—' | '=' | '_');
+    let is_between = |c: char| c.is_whitespace() || matches!(c, '|' | '+' | ':');
+    line.chars().filter(|c| is_mark(*c)).count() > 2
+        && line.chars().all(|c| is_mark(c) || is_between(c))
 }
 
 /// What a line is read with.
