@@ -153,11 +153,11 @@ async fn a_field_book_and_a_point_file_are_read() -> Result<()> {
     assert_eq!(answer[0], json!([3, 4, 5]));
     assert_eq!(answer[1], "does_not_close");
     assert_eq!(answer[2], "1.908 m");
-    assert_eq!(answer[3][0], json!(10.0));
+    assert_eq!(answer[3][0], json!(10));
     assert_eq!(answer[4], json!([10.5, 20.5]));
     assert_eq!(answer[5], json!(1));
     assert_eq!(answer[6], json!(true));
-    assert_eq!(answer[7], json!("BM,,,10.0000,,"));
+    assert_eq!(answer[7], json!("BM,,,10.0000,0.0000,"));
     Ok(())
 }
 
