@@ -143,10 +143,12 @@ fn disconnect(
         let key = |it: &AtHand| it.distance.unwrap_or(f64::INFINITY);
         (a.verdict.cmp(&b.verdict)).then(key(a).total_cmp(&key(b)))
     };
+    let standing = range(ground, &round(console.at, console.radius));
     let mut near: Vec<AtHand> = candidates
         .map(|it| {
             let mut check = check.clone();
-            check.nearest(&it.id, &it.name, it.at, &Reach::of(ground, &console, it.at));
+            let reach = Reach::of(ground, &console, standing, it.at);
+            check.nearest(&it.id, &it.name, it.at, &reach);
             check
         })
         .collect();
@@ -189,9 +191,10 @@ fn extinguisher(
         check.notes.push(NO_STATION.to_owned());
         return check;
     };
+    let standing = range(ground, &round(console.at, console.radius));
     let reached = extinguishers
         .iter()
-        .map(|it| (it, Reach::of(ground, &console, it.at)))
+        .map(|it| (it, Reach::of(ground, &console, standing, it.at)))
         .min_by(|a, b| a.1.distance.total_cmp(&b.1.distance));
     if let Some((it, reach)) = reached {
         check.nearest(&it.id, &it.name, it.at, &reach);
@@ -265,13 +268,18 @@ struct Reach {
 }
 
 impl Reach {
-    fn of(ground: &Ground, console: &PlacedConsole, to: Point) -> Reach {
+    /// From a station to a place. `standing` is the lowest and the highest ground of the station.
+    fn of(
+        ground: &Ground,
+        console: &PlacedConsole,
+        standing: Option<(f64, f64)>,
+        to: Point,
+    ) -> Reach {
         let step = to - console.at;
         let away = step.try_normalize(0.0).unwrap_or_default();
         let in_plan = step.norm() + console.radius;
         // The steepest step anywhere on the station, over the longest way.
-        let station = round(console.at, console.radius);
-        let rise = range(ground, &station)
+        let rise = standing
             .zip(ground.height(to))
             .map(|((low, high), there)| (high - there.0).abs().max((low - there.0).abs()));
         Reach {
@@ -535,7 +543,8 @@ mod tests {
             let at = Point::new(console.0, console.1);
             let console = PlacedConsole { at, radius, top: 2.0 };
             let to = Point::new(to.0, to.1);
-            let told = Reach::of(&ground, &console, to);
+            let standing = range(&ground, &round(console.at, console.radius));
+            let told = Reach::of(&ground, &console, standing, to);
             prop_assert!(told.is_surveyed);
             let there = ground.height(to).unwrap().0;
             let mut farthest = 0.0_f64;
