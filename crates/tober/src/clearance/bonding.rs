@@ -329,7 +329,8 @@ mod tests {
         let placement = Placement { x, y, heading };
         let round = (0..360).map(|k| {
             let at = core::f64::consts::TAU * f64::from(k) / 360.0;
-            Point::new(x + radius * at.cos(), y + radius * at.sin())
+            let (sin, cos) = libm::sincos(at);
+            Point::new(x + radius * cos, y + radius * sin)
         });
         let side = |from: (f64, f64), to: (f64, f64)| {
             (0..=60).map(move |k| {

@@ -27,7 +27,8 @@ fn row(ride: &RideAssessment, part: Part, measure: Measure, id: &str) -> Clearan
 }
 
 fn polar(far: f64, bearing: f64) -> Point {
-    Point::new(far * bearing.cos(), far * bearing.sin())
+    let (sin, cos) = libm::sincos(bearing);
+    Point::new(far * cos, far * sin)
 }
 
 /// From a place to a straight stretch.
@@ -71,7 +72,7 @@ fn to_arms(ride: &RideAssessment, out: f64, up: f64) -> f64 {
     let z = up - ride.envelope.datum.expect("known ground").0;
     let leans = (-20..=20).map(|k| lean * f64::from(k) / 20.0);
     let gaps = leans.map(|lean| {
-        let (sin, cos) = lean.sin_cos();
+        let (sin, cos) = libm::sincos(lean);
         let (x, z) = (out * cos - z * sin, out * sin + z * cos);
         let gap = Step::new((x.abs() - 4.0).max(0.0), (1.0 - z).max(z - 3.0).max(0.0));
         gap.norm() - 0.5
@@ -216,7 +217,7 @@ proptest! {
         prop_assume!(low_by_hand > 0.5);
         // An envelope is filled inwards: over the arms it is as high as their leaning tips.
         let over = low.horizontal.is_some_and(|it| it < 0.0);
-        let filled = if over { 4.0 * tilt.sin() } else { 0.0 };
+        let filled = if over { 4.0 * libm::sin(tilt) } else { 0.0 };
         let grain = 2.0 * GRAIN + filled;
         for (told, hand) in [(&low, low_by_hand), (&high, high_by_hand)] {
             let value = told.value.unwrap();
@@ -286,7 +287,7 @@ proptest! {
         let edge = (0..=720).map(|k| {
             let round = core::f64::consts::TAU * f64::from(k) / 720.0;
             if tented {
-                let way = Step::new(round.cos(), round.sin());
+                let way = polar(1.0, round).coords;
                 at + way * (wide / way.x.abs().max(way.y.abs()))
             } else {
                 at + polar(wide, round).coords
