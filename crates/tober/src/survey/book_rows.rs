@@ -177,7 +177,8 @@ impl Reader {
         };
         let has_reading = |row: &&(usize, Vec<String>)| {
             let is_sums = row.1.iter().any(|field| is_word_for_a_sum(field));
-            !is_sums && !(text(row, behind).is_empty() && text(row, ahead).is_empty())
+            let is_blank = text(row, behind).is_empty() && text(row, ahead).is_empty();
+            !(is_sums || is_blank)
         };
         let readings: Vec<&(usize, Vec<String>)> = rows.iter().filter(has_reading).collect();
         if readings.len() < 6 || !readings.len().is_multiple_of(3) {
@@ -337,8 +338,9 @@ impl Reader {
     /// of those above. A sum that its page does not give is told.
     fn is_of_sums(&mut self, line: usize, row: &BookRow, fields: &[String]) -> bool {
         let says_so = fields.iter().any(|field| is_word_for_a_sum(field));
-        let is_nameless = row.point.is_empty() && !row.backsight.is_empty();
-        if !says_so && !(is_nameless && !row.foresight.is_empty()) {
+        let has_both = !(row.backsight.is_empty() || row.foresight.is_empty());
+        let is_nameless = row.point.is_empty() && has_both;
+        if !(says_so || is_nameless) {
             return false;
         }
         let units = self.read.book.units;

@@ -56,24 +56,24 @@ pub fn decode(bytes: &[u8]) -> (String, Encoding) {
 ///   z p 0xEC t     zpìt in western Europe; zpět, back, in Czech
 /// ```
 fn old(bytes: &[u8]) -> (String, Encoding) {
-    let pages: [(Encoding, fn(u8) -> char); 4] = [
-        (Encoding::Windows1252, windows_1252),
-        (Encoding::Windows1250, windows_1250),
-        (Encoding::Windows1251, windows_1251),
-        (Encoding::Windows1254, windows_1254),
+    let pages = [
+        (Encoding::Windows1252, encoding_rs::WINDOWS_1252),
+        (Encoding::Windows1250, encoding_rs::WINDOWS_1250),
+        (Encoding::Windows1251, encoding_rs::WINDOWS_1251),
+        (Encoding::Windows1254, encoding_rs::WINDOWS_1254),
     ];
-    let read = |page: fn(u8) -> char, bytes: &[u8]| -> String {
-        bytes.iter().map(|byte| page(*byte)).collect()
+    let read = |page: &'static encoding_rs::Encoding, bytes: &[u8]| -> String {
+        page.decode_without_bom_handling(bytes).0.into_owned()
     };
     let head = bytes.get(..HEAD).unwrap_or(bytes);
-    let titles = |page: fn(u8) -> char| {
+    let titles = |page| {
         let text = read(page, head).to_lowercase();
         // A capital i with its dot leaves the dot behind.
         let words = text.split(|c: char| !c.is_alphabetic() && c != '\u{307}');
         let words = words.filter(|word| !word.is_ascii() && word.chars().count() > 1);
         words.filter(|word| is_title(word)).count()
     };
-    let mut best = (0, Encoding::Windows1252, windows_1252 as fn(u8) -> char);
+    let mut best = (0, Encoding::Windows1252, encoding_rs::WINDOWS_1252);
     for (encoding, page) in pages {
         let found = titles(page);
         if found > best.0 {
@@ -97,69 +97,6 @@ fn is_half_empty(bytes: &[u8], first: usize) -> bool {
     let every_other = bytes.iter().skip(first).step_by(2);
     let empty = every_other.filter(|byte| **byte == 0).count();
     empty > 0 && empty * 4 > bytes.len()
-}
-
-/// A character of Windows-1252: Latin-1, with marks and letters in the place of control
-/// characters. The five bytes that stand for nothing there stay as they are.
-fn windows_1252(byte: u8) -> char {
-    /// From 0x80 to 0x9f.
-    const MARKS: [char; 32] = [
-        '€', '\u{81}', '‚', 'ƒ', '„', '…', '†', '‡', 'ˆ', '‰', 'Š', '‹', 'Œ', '\u{8d}', 'Ž',
-        '\u{8f}', '\u{90}', '‘', '’', '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', '\u{9d}',
-        'ž', 'Ÿ',
-    ];
-    let mark = byte
-        .checked_sub(0x80)
-        .and_then(|place| MARKS.get(usize::from(place)));
-    mark.copied().unwrap_or_else(|| char::from(byte))
-}
-
-/// A character of Windows-1250.
-fn windows_1250(byte: u8) -> char {
-    /// From 0x80 on.
-    const LETTERS: [char; 128] = [
-        '€', '\u{81}', '‚', '\u{83}', '„', '…', '†', '‡', '\u{88}', '‰', 'Š', '‹', 'Ś', 'Ť', 'Ž',
-        'Ź', '\u{90}', '‘', '’', '“', '”', '•', '–', '—', '\u{98}', '™', 'š', '›', 'ś', 'ť', 'ž',
-        'ź', '\u{a0}', 'ˇ', '˘', 'Ł', '¤', 'Ą', '¦', '§', '¨', '©', 'Ş', '«', '¬', '\u{ad}', '®',
-        'Ż', '°', '±', '˛', 'ł', '´', 'µ', '¶', '·', '¸', 'ą', 'ş', '»', 'Ľ', '˝', 'ľ', 'ż', 'Ŕ',
-        'Á', 'Â', 'Ă', 'Ä', 'Ĺ', 'Ć', 'Ç', 'Č', 'É', 'Ę', 'Ë', 'Ě', 'Í', 'Î', 'Ď', 'Đ', 'Ń', 'Ň',
-        'Ó', 'Ô', 'Ő', 'Ö', '×', 'Ř', 'Ů', 'Ú', 'Ű', 'Ü', 'Ý', 'Ţ', 'ß', 'ŕ', 'á', 'â', 'ă', 'ä',
-        'ĺ', 'ć', 'ç', 'č', 'é', 'ę', 'ë', 'ě', 'í', 'î', 'ď', 'đ', 'ń', 'ň', 'ó', 'ô', 'ő', 'ö',
-        '÷', 'ř', 'ů', 'ú', 'ű', 'ü', 'ý', 'ţ', '˙',
-    ];
-    let place = byte.checked_sub(0x80);
-    let letter = place.and_then(|place| LETTERS.get(usize::from(place)));
-    letter.copied().unwrap_or_else(|| char::from(byte))
-}
-
-/// A character of Windows-1251: from 0xc0 on the Russian alphabet in its order.
-fn windows_1251(byte: u8) -> char {
-    /// From 0x80 to 0xbf.
-    const MARKS: [char; 64] = [
-        'Ђ', 'Ѓ', '‚', 'ѓ', '„', '…', '†', '‡', '€', '‰', 'Љ', '‹', 'Њ', 'Ќ', 'Ћ', 'Џ', 'ђ', '‘',
-        '’', '“', '”', '•', '–', '—', '\u{98}', '™', 'љ', '›', 'њ', 'ќ', 'ћ', 'џ', '\u{a0}', 'Ў',
-        'ў', 'Ј', '¤', 'Ґ', '¦', '§', 'Ё', '©', 'Є', '«', '¬', '\u{ad}', '®', 'Ї', '°', '±', 'І',
-        'і', 'ґ', 'µ', '¶', '·', 'ё', '№', 'є', '»', 'ј', 'Ѕ', 'ѕ', 'ї',
-    ];
-    let place = byte.checked_sub(0x80);
-    let mark = place.and_then(|place| MARKS.get(usize::from(place)));
-    let letter = byte
-        .checked_sub(0xc0)
-        .and_then(|place| char::from_u32(0x410 + u32::from(place)));
-    mark.copied().or(letter).unwrap_or_else(|| char::from(byte))
-}
-
-/// A character of Windows-1254: Windows-1252 but for six letters.
-fn windows_1254(byte: u8) -> char {
-    match byte {
-        0xd0 => 'Ğ',
-        0xdd => 'İ',
-        0xde => 'Ş',
-        0xf0 => 'ğ',
-        0xfd => 'ı',
-        0xfe => 'ş',
-        _ => windows_1252(byte),
-    }
 }
 
 #[cfg(test)]

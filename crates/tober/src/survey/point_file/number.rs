@@ -53,7 +53,7 @@ impl DecimalMark {
         if unsigned.contains(['"', '”', '″']) || unsigned.ends_with(['\'', '’', '′']) {
             return Err("feet and inches are read as 12' 3-1/2\", in a file of feet");
         }
-        if unsigned.ends_with(|c: char| matches!(c, 'm' | 't')) {
+        if unsigned.ends_with(['m', 't']) {
             return Err("a unit stands above the column, not behind the number");
         }
         if unsigned.contains("E+") || unsigned.contains("e+") {
