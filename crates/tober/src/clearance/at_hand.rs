@@ -106,27 +106,52 @@ pub fn at_hand(site: &Site, rules: &[RuleInForce], rides: &[Parts]) -> Vec<AtHan
     let features = &site.file().features;
     let (extinguishers, disconnects) = (&features.extinguishers, &features.disconnects);
     let rule = |kind: HandyKind| rules.iter().find(|rule| rule.id == kind.rule());
-    let mut found = Vec::new();
-    if let Some(rule) = rule(HandyKind::Extinguisher).filter(|_| !extinguishers.is_empty()) {
-        let each = rides.iter();
-        found.extend(each.map(|ride| extinguisher(site.ground(), rule, ride, extinguishers)));
+    let extinguisher_rule = rule(HandyKind::Extinguisher).filter(|_| !extinguishers.is_empty());
+    let disconnect_rule = rule(HandyKind::Disconnect).filter(|_| !disconnects.is_empty());
+    if extinguisher_rule.is_none() && disconnect_rule.is_none() {
+        return Vec::new();
     }
-    if let Some(rule) = rule(HandyKind::Disconnect).filter(|_| !disconnects.is_empty()) {
+    let stations = rides.iter().map(|ride| Station::of(site.ground(), ride));
+    let stations: Vec<Station> = stations.collect();
+    let mut found = Vec::new();
+    if let Some(rule) = extinguisher_rule {
+        let each = stations.iter();
+        found.extend(each.map(|it| extinguisher(site.ground(), rule, it, extinguishers)));
+    }
+    if let Some(rule) = disconnect_rule {
         let sight = Sight::new(site, rides);
-        let each = rides.iter();
-        found.extend(each.map(|ride| disconnect(site.ground(), rule, ride, disconnects, &sight)));
+        let each = stations.iter();
+        found.extend(each.map(|it| disconnect(site.ground(), rule, it, disconnects, &sight)));
     }
     found
+}
+
+/// Where the operator of a ride stands.
+struct Station<'a> {
+    ride: &'a Parts,
+    /// The lowest and the highest ground there; absent where it is not known.
+    ground: Option<(f64, f64)>,
+}
+
+impl Station<'_> {
+    fn of<'a>(ground: &Ground, ride: &'a Parts) -> Station<'a> {
+        let console = ride.console.as_ref();
+        Station {
+            ride,
+            ground: console.and_then(|it| range(ground, &round(it.at, it.radius))),
+        }
+    }
 }
 
 /// The disconnect of one ride: its own, or else the nearest of which nobody has told.
 fn disconnect(
     ground: &Ground,
     rule: &RuleInForce,
-    ride: &Parts,
+    station: &Station<'_>,
     disconnects: &[Disconnect],
     sight: &Sight,
 ) -> AtHand {
+    let ride = station.ride;
     let mut check = AtHand::new(HandyKind::Disconnect, rule, ride);
     let Some(console) = ride.console else {
         check.notes.push(NO_STATION.to_owned());
@@ -143,11 +168,10 @@ fn disconnect(
         let key = |it: &AtHand| it.distance.unwrap_or(f64::INFINITY);
         (a.verdict.cmp(&b.verdict)).then(key(a).total_cmp(&key(b)))
     };
-    let standing = range(ground, &round(console.at, console.radius));
     let mut near: Vec<AtHand> = candidates
         .map(|it| {
             let mut check = check.clone();
-            let reach = Reach::of(ground, &console, standing, it.at);
+            let reach = Reach::of(ground, &console, station.ground, it.at);
             check.nearest(&it.id, &it.name, it.at, &reach);
             check
         })
@@ -183,18 +207,18 @@ fn disconnect(
 fn extinguisher(
     ground: &Ground,
     rule: &RuleInForce,
-    ride: &Parts,
+    station: &Station<'_>,
     extinguishers: &[Extinguisher],
 ) -> AtHand {
+    let ride = station.ride;
     let mut check = AtHand::new(HandyKind::Extinguisher, rule, ride);
     let Some(console) = ride.console else {
         check.notes.push(NO_STATION.to_owned());
         return check;
     };
-    let standing = range(ground, &round(console.at, console.radius));
     let reached = extinguishers
         .iter()
-        .map(|it| (it, Reach::of(ground, &console, standing, it.at)))
+        .map(|it| (it, Reach::of(ground, &console, station.ground, it.at)))
         .min_by(|a, b| a.1.distance.total_cmp(&b.1.distance));
     if let Some((it, reach)) = reached {
         check.nearest(&it.id, &it.name, it.at, &reach);
@@ -294,24 +318,26 @@ impl Reach {
 /// surveyed. The surface is made of flat triangles: both lie at a shot, or where the outline
 /// crosses from one triangle to the next.
 fn range(ground: &Ground, outline: &[Point]) -> Option<(f64, f64)> {
-    let mut heights = Vec::new();
-    for (&from, &to) in outline.iter().zip(outline.iter().cycle().skip(1)) {
-        heights.push(ground.height(from)?.0);
-        if from == to {
-            continue;
-        }
-        let section = ground.section(from, to);
-        if !section.gaps().is_empty() {
-            return None;
-        }
-        let places = section.stretches.iter().flatten();
-        heights.extend(places.map(|at| at.elevation.0));
-    }
+    let corners = outline.iter().map(|&at| Some(ground.height(at)?.0));
+    let mut heights: Vec<f64> = corners.collect::<Option<_>>()?;
     let (low, high) = super::standing::bounds(outline);
     let (middle, reach) = (low + (high - low) / 2.0, (high - low).norm() / 2.0);
-    let shots = ground.facets_within(middle, reach).into_iter().flatten();
-    let within = shots.filter(|(at, _)| contains(outline, *at));
-    heights.extend(within.map(|(_, elevation)| elevation.0));
+    let facets = ground.facets_within(middle, reach);
+    // Of one flat triangle the corners tell all.
+    if facets.len() != 1 {
+        let sides = outline.iter().zip(outline.iter().cycle().skip(1));
+        for (&from, &to) in sides.filter(|(from, to)| from != to) {
+            let section = ground.section(from, to);
+            if !section.gaps().is_empty() {
+                return None;
+            }
+            let places = section.stretches.iter().flatten();
+            heights.extend(places.map(|at| at.elevation.0));
+        }
+        let shots = facets.into_iter().flatten();
+        let within = shots.filter(|(at, _)| contains(outline, *at));
+        heights.extend(within.map(|(_, elevation)| elevation.0));
+    }
     let low = heights.iter().copied().reduce(f64::min)?;
     let high = heights.iter().copied().reduce(f64::max)?;
     Some((low, high))

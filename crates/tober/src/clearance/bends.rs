@@ -38,6 +38,9 @@ const WIDE: f64 = 60.0;
 /// A lane that turns back on itself by more than this, degrees, has no inside to go round.
 const BACK_DEG: f64 = 170.0;
 
+/// How finely the radius that fits is sought, metres; told is what is known to fit.
+const FINE: f64 = 1e-4;
+
 /// Two outlines that reach into each other by less than this, metres, touch.
 const TOUCH: f64 = 1e-6;
 
@@ -129,12 +132,16 @@ impl Corner {
             let radius = legs / across.max(1e-9) - self.width / 2.0;
             radius.clamp(0.0, WIDE)
         };
-        let free = |radius: f64| self.in_the_cut(radius, things, boundary).is_empty();
-        let inside_radius = if free(fits) {
+        // Of a smaller cut, which the widest holds, nothing else can be in the way.
+        let in_the_way = self.in_the_cut(fits, things, boundary);
+        let inside_radius = if in_the_way.is_empty() {
             fits
         } else {
+            let near = things.iter().filter(|it| in_the_way.contains(&it.name));
+            let near: Vec<Thing> = near.cloned().collect();
+            let free = |radius: f64| self.in_the_cut(radius, &near, boundary).is_empty();
             let (mut low, mut high) = (0.0, fits);
-            for _ in 0..24 {
+            while high - low > FINE {
                 let middle = f64::midpoint(low, high);
                 if free(middle) {
                     low = middle;
@@ -165,13 +172,7 @@ impl Corner {
             return Vec::new();
         }
         let (area, around) = (Shape::area(&cut), bounds(&cut));
-        let meets = |thing: &&Thing| {
-            if !thing.is_in(around) {
-                return false;
-            }
-            let found = area.separation(&thing.shape());
-            found.is_some_and(|found| found.distance < -TOUCH)
-        };
+        let meets = |thing: &&Thing| thing.is_in(around) && area.is_nearer(&thing.shape(), -TOUCH);
         let mut names: Vec<String> = things
             .iter()
             .filter(meets)

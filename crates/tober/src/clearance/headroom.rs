@@ -42,7 +42,7 @@ pub(super) fn overhead(site: &Site, path: &[Point], width: f64, head: f64) -> Ov
     let ground = site.ground();
     let features = &site.file().features;
     let band = Shape::band(path, width);
-    let covers = |shape: &Shape| band.separation(shape).is_some_and(|it| it.distance < 0.0);
+    let covers = |shape: &Shape| band.is_nearer(shape, 0.0);
     let mut found = Overhead::default();
     for tree in &features.trees {
         let canopy = Shape::disc(tree.at, tree.canopy_radius);

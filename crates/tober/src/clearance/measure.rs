@@ -436,7 +436,7 @@ impl<'a> Judge<'a> {
         let kinds: Vec<Against> = asked.map(|it| it.against).collect();
         let bodies = std::slice::from_ref(&from.body);
         let mut tightest: Vec<ClearanceRow> = Vec::new();
-        for (obstacle, no_nearer) in self.near_a_thing(&from.body) {
+        for (obstacle, no_nearer) in self.near_a_thing(&from.body, &kinds) {
             if !kinds.contains(&obstacle.against) || obstacle.id == from.id {
                 continue;
             }
@@ -477,7 +477,7 @@ impl<'a> Judge<'a> {
 
     /// What may have a row from a thing of the lot, with a distance that it is not nearer than: on
     /// a lot that is listed whole in the order of the file, or else the nearest first.
-    fn near_a_thing(&self, body: &PartBody) -> Vec<(&'a Obstacle, f64)> {
+    fn near_a_thing(&self, body: &PartBody, kinds: &[Against]) -> Vec<(&'a Obstacle, f64)> {
         let surroundings = self.site.surroundings();
         let extents = body.solids.iter().filter_map(|solid| solid.plan.extent());
         let around = extents.reduce(|a, b| (a.0.inf(&b.0), a.1.sup(&b.1)));
@@ -488,10 +488,8 @@ impl<'a> Judge<'a> {
                 .collect();
         };
         let (middle, reach) = (low + (high - low) / 2.0, (high - low).norm() / 2.0);
-        let found = surroundings.within(middle, f64::INFINITY);
-        let mut found: Vec<_> = found.map(|(it, gap)| (it, gap - reach)).collect();
-        found.sort_by(|a, b| a.1.total_cmp(&b.1));
-        found
+        let found = surroundings.nearest_first(middle, kinds);
+        found.map(|(it, gap)| (it, gap - reach)).collect()
     }
 
     /// Whether another ride, which keeps within `reach` of its hub, is too far for any rule.

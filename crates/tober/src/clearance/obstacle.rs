@@ -88,6 +88,24 @@ impl Surroundings {
         near.into_iter()
             .filter_map(|(index, gap)| Some((self.obstacles.get(index)?, gap)))
     }
+
+    /// Those of some kinds, the nearest to a place first, each with a distance that it is not
+    /// nearer than.
+    pub(crate) fn nearest_first(
+        &self,
+        place: Point,
+        kinds: &[Against],
+    ) -> impl Iterator<Item = (&Obstacle, f64)> {
+        let at = [place.x, place.y];
+        let some = self.boxes.iter().filter_map(|boxed| {
+            let obstacle = self.obstacles.get(boxed.data)?;
+            let asked = kinds.contains(&obstacle.against);
+            asked.then(|| (obstacle, boxed.distance_2(&at).sqrt(), boxed.data))
+        });
+        let mut some: Vec<_> = some.collect();
+        some.sort_unstable_by(|a, b| a.1.total_cmp(&b.1).then(a.2.cmp(&b.2)));
+        some.into_iter().map(|(obstacle, gap, _)| (obstacle, gap))
+    }
 }
 
 const NO_GROUND: &str = "height not known, for the ground there is not surveyed: measured in plan";

@@ -34,6 +34,23 @@ pub struct Separation {
     pub to: Point,
 }
 
+/// How the cores of two shapes lie to each other.
+struct Cores {
+    /// Square of the least distance between their sides.
+    squared: f64,
+    from: Point,
+    to: Point,
+    /// Whether one lies inside the other.
+    inside: bool,
+}
+
+impl Cores {
+    /// How far they are apart, metres; `None` where they overlap or touch.
+    fn apart(&self) -> Option<f64> {
+        (self.squared > 0.0 && !self.inside).then(|| self.squared.sqrt())
+    }
+}
+
 impl Shape {
     /// A disc.
     pub fn disc(centre: Point, radius: f64) -> Shape {
@@ -129,6 +146,26 @@ impl Shape {
         Some((low - wider, high + wider))
     }
 
+    /// Whether it keeps less than a distance, metres, from another; below zero: whether it reaches
+    /// so far into it.
+    pub(crate) fn is_nearer(&self, other: &Shape, than: f64) -> bool {
+        // Shapes are no nearer than the boxes round them.
+        let apart = |(one, other): ((Point, Point), (Point, Point))| {
+            (other.0 - one.1).sup(&(one.0 - other.1)).max() >= than
+        };
+        if self.extent().zip(other.extent()).is_some_and(apart) {
+            return false;
+        }
+        let radii = self.radius + other.radius;
+        self.cores(other).is_some_and(|cores| {
+            // How far cores that overlap must be pushed need not always be asked.
+            let overlaps = || -radii < than || -self.push(other) - radii < than;
+            cores
+                .apart()
+                .map_or_else(overlaps, |apart| apart - radii < than)
+        })
+    }
+
     /// The sides of the core: one of no length for a lone point.
     fn sides(&self) -> impl Iterator<Item = (Point, Point)> + '_ {
         let lone = (self.core.len() == 1)
@@ -180,6 +217,26 @@ impl Shape {
 
     /// How the other shape lies to this one. `None` when either is empty.
     pub fn separation(&self, other: &Shape) -> Option<Separation> {
+        let radii = self.radius + other.radius;
+        let cores = self.cores(other)?;
+        let (from, to) = (cores.from, cores.to);
+        if let Some(apart) = cores.apart() {
+            let along = (to - from) / apart;
+            return Some(Separation {
+                distance: apart - radii,
+                from: from + along * self.radius,
+                to: to - along * other.radius,
+            });
+        }
+        Some(Separation {
+            distance: -self.push(other) - radii,
+            from,
+            to,
+        })
+    }
+
+    /// How the cores lie to each other.
+    fn cores(&self, other: &Shape) -> Option<Cores> {
         let whole = around(&other.core)?;
         let mut nearest: Option<(f64, Point, Point)> = None;
         // What a box keeps away, nothing in it comes nearer.
@@ -203,21 +260,12 @@ impl Shape {
             }
         }
         let (squared, from, to) = nearest?;
-        let radii = self.radius + other.radius;
         let inside = self.holds(*other.core.first()?) || other.holds(*self.core.first()?);
-        if squared > 0.0 && !inside {
-            let apart = squared.sqrt();
-            let along = (to - from) / apart;
-            return Some(Separation {
-                distance: apart - radii,
-                from: from + along * self.radius,
-                to: to - along * other.radius,
-            });
-        }
-        Some(Separation {
-            distance: -self.push(other) - radii,
+        Some(Cores {
+            squared,
             from,
             to,
+            inside,
         })
     }
 

@@ -247,6 +247,9 @@ impl Strung {
         let Some((along, span)) = self.run() else {
             return Vec::new();
         };
+        if self.over((0.0, span), ground).is_some_and(|it| it >= head) {
+            return Vec::new();
+        }
         let side = Step::new(-along.y, along.x) * HALF;
         let parts = (0..PARTS).map(|part| {
             let at = |part: u32| span * f64::from(part) / f64::from(PARTS);

@@ -18,8 +18,9 @@
 //! anew. A string that is shortest past some of the things and crosses none of the others is
 //! shortest past all of them.
 
+use geo::{Coord, Intersects, LineString, Polygon};
+
 use super::standing::{bounds, meets};
-use super::{Shape, contains};
 use crate::{Point, Step};
 
 /// How far off a corner the string passes, metres: more than rounding, less than a cord.
@@ -31,7 +32,7 @@ const ROUNDS: u32 = 100;
 /// Something that a string goes round.
 pub(super) struct Wall {
     corners: Vec<Point>,
-    area: Shape,
+    area: Polygon,
     bounds: (Point, Point),
 }
 
@@ -40,13 +41,13 @@ impl Wall {
     pub(super) fn new(corners: &[Point]) -> Option<Wall> {
         (corners.len() > 2).then(|| Wall {
             corners: corners.to_vec(),
-            area: Shape::area(corners),
+            area: Polygon::new(LineString::from_iter(corners.iter().map(coord)), Vec::new()),
             bounds: bounds(corners),
         })
     }
 
     fn holds(&self, place: Point) -> bool {
-        meets(self.bounds, (place, place)) && contains(&self.corners, place)
+        meets(self.bounds, (place, place)) && self.area.intersects(&coord(&place))
     }
 
     /// Whether a stretch meets the wall or runs inside it.
@@ -54,8 +55,15 @@ impl Wall {
         if !meets(self.bounds, (from.inf(&to), from.sup(&to))) {
             return false;
         }
-        let found = Shape::band(&[from, to], 0.0).separation(&self.area);
-        found.is_some_and(|found| found.distance <= 0.0)
+        self.area
+            .intersects(&geo::Line::new(coord(&from), coord(&to)))
+    }
+}
+
+fn coord(place: &Point) -> Coord {
+    Coord {
+        x: place.x,
+        y: place.y,
     }
 }
 

@@ -44,10 +44,7 @@ pub(super) fn clusters(things: &[Shape], width: f64) -> Vec<Vec<usize>> {
         let mut cluster = vec![first];
         let mut next = 0;
         while let Some(here) = cluster.get(next).and_then(|&at| things.get(at)) {
-            let near = |&at: &usize| {
-                let found = things.get(at).and_then(|its| here.separation(its));
-                found.is_some_and(|found| found.distance < width)
-            };
+            let near = |&at: &usize| things.get(at).is_some_and(|its| here.is_nearer(its, width));
             let (joins, stays) = left.into_iter().partition(near);
             let joins: Vec<usize> = joins;
             cluster.extend(joins);
