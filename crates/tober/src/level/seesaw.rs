@@ -185,6 +185,7 @@ impl<'a> Seesaw<'a> {
                     most_same_way: 0,
                     turned: Vec::with_capacity(acts),
                     tries: MOST_ORDERS,
+                    steps: MOST_ORDERS * acts,
                 };
                 orders.most_same_way = orders.same_way();
                 if orders.most_same_way > 1 {
@@ -375,7 +376,11 @@ struct Orders<'a> {
     left: Vec<i64>,
     most_same_way: i64,
     turned: Vec<usize>,
+    /// Whole orders that may yet be tried.
     tries: usize,
+    /// Acts that may yet be put one behind the other: most orders may come to nothing before they
+    /// are whole.
+    steps: usize,
 }
 
 impl Orders<'_> {
@@ -387,9 +392,11 @@ impl Orders<'_> {
         for &corner in self.order {
             let last = self.turned.last().copied();
             let left = self.left.get(corner).copied().unwrap_or(0);
-            if self.tries == 0 || left == 0 || last == Some(corner) {
+            let over = self.tries == 0 || self.steps == 0;
+            if over || left == 0 || last == Some(corner) {
                 continue;
             }
+            self.steps -= 1;
             if let Some(left) = self.left.get_mut(corner) {
                 *left -= 1;
             }
