@@ -2,7 +2,7 @@
 //! lies on it, and every walkway and fire lane that it crosses.
 //!
 //! ```text
-//!   Pillar                                   Orbit
+//!   Pillar                                   console
 //!     ▓                 ┌─────┐                ▓
 //!     ▓━━━━━━━━━━━━━━━━━│━━━━━│━━━━━━━━━━━━━━━━▓     the cord, on the ground
 //!   ▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁

@@ -3,8 +3,8 @@
 //! # Picture
 //!
 //! ```text
-//!     of Orbit     moving parts ──► Carousel 10 ft ┐
-//!     of Carousel  moving parts ──► Orbit    10 ft ┘ one line: Orbit, moving parts to Carousel
+//!     of one ride    moving parts ──► the other  10 ft ┐
+//!     of the other   moving parts ──► the one    10 ft ┘ one line: the one, to the other
 //! ```
 //!
 //! Each of two rides carries the distance between them among its own, for it counts in both

@@ -317,7 +317,9 @@ impl Standing<'_> {
         let pull = self.out_of_balance(empty, |ring, it| {
             it * ring.tips_and_pulls(rpm, self.depth).1
         });
-        let torque = if rpm > 0.0 {
+        // Whose speed nobody has told may turn all the same.
+        let turns = rpm > 0.0 || (self.rpm.is_none() && kind != CaseKind::OutOfService);
+        let torque = if turns {
             self.profile.loads.torque.unwrap_or(0.0)
         } else {
             0.0

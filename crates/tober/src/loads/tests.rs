@@ -375,6 +375,21 @@ fn the_drive_of_a_wheel_tips_it() {
     );
 }
 
+/// Nobody having told how fast it goes round does not mean that it stands still.
+#[test]
+fn the_drive_counts_at_a_speed_that_nobody_told() {
+    let mut file = loaded();
+    file.profiles[0].loads.full_speed_rpm = None;
+    let torques = |loads: RideLoads| -> Vec<(CaseKind, f64)> {
+        let cases = loads.cases.iter();
+        cases.map(|case| (case.kind, case.torque)).collect()
+    };
+    for (kind, torque) in torques(of(file)) {
+        let rests = kind == CaseKind::OutOfService;
+        assert_eq!(torque, if rests { 0.0 } else { 2_000.0 }, "{kind:?}");
+    }
+}
+
 /// Soft ground under one foot takes load off it and its diagonal, and puts it on the others.
 #[test]
 fn a_soft_corner_moves_the_loads() {
