@@ -315,26 +315,28 @@ fn acts(ride: &RideAssessment, units: LengthStyle) -> String {
     let mut columns = vec![("Step", Column::Words), ("At", Column::Words)];
     columns.extend(feet);
     columns.push(("Tyres", Column::Number));
-    let numbered = |acts: &[Act], list: &str| -> Vec<Vec<String>> {
-        let rows = acts.iter().zip(1..).filter_map(|(act, number)| {
-            let loads = &act.after.as_ref()?.loads;
+    let numbered = |acts: &[Act], tear_down: bool| -> Vec<Vec<String>> {
+        let rows = acts.iter().enumerate().filter_map(|(place, act)| {
+            let loads = ride.loads.after_act(level, tear_down, place);
             let tyres: f64 = loads.iter().skip(count).sum();
-            let mut row = vec![format!("{list}{number}"), act.support.clone()];
+            let down = if tear_down { "down " } else { "" };
+            let mut row = vec![format!("{down}{}", place + 1), act.support.clone()];
             row.extend(loads.iter().take(count).map(|load| bare(*load, units)));
             row.push(bare(tyres, units));
             (!loads.is_empty()).then_some(row)
         });
         rows.collect()
     };
-    let mut rows = numbered(&level.acts, "");
-    rows.extend(numbered(&level.tear_down, "down "));
+    let mut rows = numbered(&level.acts, false);
+    rows.extend(numbered(&level.tear_down, true));
     table(2, &columns, rows)
         + &item(
             "  ",
             &format!(
                 "In {}, after each step of the crank order and then of the tear-down, all tyres \
-                 together. On the way through a step a jack may carry more than before and after: \
-                 its greatest load, above, counts that. While it is parked the jacks carry nothing.",
+                 together. On the way through a step a jack may carry more than before and \
+                 after: its greatest load, above, counts that. While it is parked the jacks carry \
+                 nothing.",
                 unit(units)
             ),
         )

@@ -22,6 +22,19 @@ export interface Act {
 /** What an act does to a jack. */
 export type ActKind = "pin" | "touch" | "lift" | "block" | "lower" | "snug" | "take_up" | "unblock" | "let_down" | "stow";
 
+/** What every support carries after an act, on ground that gives. */
+export interface ActLoads {
+  /** Whether it is an act of tearing down. */
+  tear_down: boolean;
+  /** Its place in the list of building up or of tearing down. */
+  act: number;
+  /**
+   * Newtons, with the ground halfway within its range: jacks, outriggers, tyres, in the order of
+   * the profile.
+   */
+  loads: number[];
+}
+
 /** How the frame stands after an act. */
 export interface After {
   /** What a level along the frame shows, degrees: positive when the tongue end is high. */
@@ -303,7 +316,7 @@ export interface BuriedService {
 }
 
 /** What kind of case it is. */
-export type CaseKind = "empty" | "full" | "uneven" | "out_of_service";
+export type CaseKind = "empty" | "full" | "uneven" | "boarding" | "out_of_service";
 
 /** A check of a stage. */
 export interface Check {
@@ -2011,6 +2024,11 @@ export interface RideLoads {
   goes_over?: GoesOver[];
   /** What each jack carries while the ride is built up. Empty where that is not known. */
   jacks: JackLoads[];
+  /**
+   * What every support carries after each act, where a modulus of the ground is given; else it is
+   * as the level plan foretells: `RideLoads::after_act`.
+   */
+  acts?: ActLoads[];
   /** What every support carries at each stage of building up. Empty where that is not known. */
   stages: StageLoads[];
   /** What a quarter turn out of each jack does to the loads of all of them, lifted. */

@@ -387,18 +387,22 @@ fn steps(ride: &RideAssessment, style: LengthStyle) -> Option<impl IntoView + us
     let level = &ride.level;
     level.acts.first()?;
     let feet = level.jacks.len() + level.outriggers.len();
-    let numbered = |acts: &[Act], down: &str| -> Vec<(String, Vec<String>)> {
-        let rows = acts.iter().zip(1..).filter_map(|(act, number)| {
-            let loads = &act.after.as_ref()?.loads;
+    let numbered = |acts: &[Act], tear_down: bool| -> Vec<(String, Vec<String>)> {
+        let rows = acts.iter().enumerate().filter_map(|(place, act)| {
+            let loads = ride.loads.after_act(level, tear_down, place);
+            let down = if tear_down { "Down " } else { "" };
             let tyres: f64 = loads.iter().skip(feet).sum();
             let loads = loads.first().map(|_| loads.iter().take(feet).copied())?;
             let cells = loads.chain([tyres]).map(|load| force_up(load, style));
-            Some((format!("{down}{number} {}", act.support), cells.collect()))
+            Some((
+                format!("{down}{} {}", place + 1, act.support),
+                cells.collect(),
+            ))
         });
         rows.collect()
     };
-    let mut rows = numbered(&level.acts, "");
-    rows.extend(numbered(&level.tear_down, "Down "));
+    let mut rows = numbered(&level.acts, false);
+    rows.extend(numbered(&level.tear_down, true));
     Some(table_of_loads(
         "What they carry after each step",
         "Step",

@@ -53,10 +53,10 @@ pub use settling::{Forecast, Settling, settling};
 pub(crate) use sinking::slopes_of_sinking;
 pub use stacks::{MOST_PIECES, TALLEST_TO_BASE};
 pub use stages::{Check, CheckKind, FootState, JackState, Stage, StageKind, WheelState};
-pub(crate) use stand::twist_stiffness;
 pub use stand::{
     FOOT_PLATE, JACK_STIFFNESS, MASS, OUTRIGGER_STIFFNESS, TRAVEL_TILT_DEG, TWIST_STIFFNESS,
 };
+pub(crate) use stand::{twist_stiffness, tyres};
 pub use sunk::{FootSinks, Settled};
 pub use within::{FootWithin, Within, times_in_a_hundred};
 

@@ -106,18 +106,7 @@ impl<'a> Stand<'a> {
         // A ride is not lighter at work than while it is levelled.
         let mass = frame.mass.or(profile.loads.mass).unwrap_or(MASS);
         let weight = mass * GRAVITY;
-        let even_share = weight / profile.wheels.len().max(1) as f64;
-        let tyres = profile
-            .wheels
-            .iter()
-            .zip(&wheel_ground)
-            .map(|(wheel, ground)| Support {
-                at: wheel.at,
-                top: ground + wheel.drop + wheel.droop,
-                // Parked, it carries its share and is shortened by its droop.
-                stiffness: even_share / wheel.droop.max(LEAST_DROOP),
-            })
-            .collect();
+        let tyres = tyres(profile, &wheel_ground, weight);
         let lift_over = if profile.outriggers.is_empty() {
             0.0
         } else {
@@ -378,6 +367,20 @@ pub(crate) fn twist_stiffness(profile: &RideProfile) -> f64 {
     });
     let length = (front - back).max(0.1);
     profile.frame.twist_stiffness.unwrap_or(TWIST_STIFFNESS) * length * length
+}
+
+/// Tyres on their ground, under a frame of such a weight: they push once the datum above them is
+/// lower than it hangs them free.
+pub(crate) fn tyres(profile: &RideProfile, ground: &[f64], weight: f64) -> Vec<Support> {
+    let wheels = profile.wheels.iter().zip(ground);
+    let even_share = weight / profile.wheels.len().max(1) as f64;
+    let tyres = wheels.map(|(wheel, ground)| Support {
+        at: wheel.at,
+        top: ground + wheel.drop + wheel.droop,
+        // Parked, it carries its share and is shortened by its droop.
+        stiffness: even_share / wheel.droop.max(LEAST_DROOP),
+    });
+    tyres.collect()
 }
 
 /// The frame on its tyres: as steep as the ground, and as high as the tyres hold it.

@@ -1,13 +1,15 @@
 //! What every support carries while the ride is built up and torn down: at each stage, after each
 //! act, and what a quarter turn of a jack does.
 //!
-//! The acts are simulated by the level plan ([`crate::level::After::loads`]); here their loads
+//! The acts are simulated by the level plan ([`crate::level::After::loads`]) on ground that does not
+//! give, and where a modulus of it is given, on that ground ([`super::cranking`]); here their loads
 //! are held against what a jack may carry and what the ground under it bears. Parked, the frame
 //! stands on its tyres and its tongue, and its jacks carry nothing.
 
 use serde::{Deserialize, Serialize};
 
 use super::bearing::{self, FootGround};
+use super::cranking::{Cranking, InActs};
 use super::rulebook::Values;
 use super::standing::{PAD, elevation, jack_foot, jack_top};
 use super::{RideLoads, passes};
@@ -47,6 +49,37 @@ pub struct StageLoads {
     pub tongue: Option<f64>,
     /// Of the feet that should carry at this stage, the one that carries least.
     pub light: Option<String>,
+}
+
+/// What every support carries after an act, on ground that gives.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct ActLoads {
+    /// Whether it is an act of tearing down.
+    pub tear_down: bool,
+    /// Its place in the list of building up or of tearing down.
+    pub act: usize,
+    /// Newtons, with the ground halfway within its range: jacks, outriggers, tyres, in the order of
+    /// the profile.
+    pub loads: Vec<f64>,
+}
+
+impl RideLoads {
+    /// What every jack, outrigger and tyre carries after an act of the level plan, newtons; empty
+    /// where that is not foretold.
+    pub fn after_act<'a>(&'a self, level: &'a LevelPlan, tear_down: bool, act: usize) -> &'a [f64] {
+        let mut giving = self.acts.iter();
+        if let Some(own) = giving.find(|it| (it.tear_down, it.act) == (tear_down, act)) {
+            return &own.loads;
+        }
+        let list = if tear_down {
+            &level.tear_down
+        } else {
+            &level.acts
+        };
+        let after = list.get(act).and_then(|act| act.after.as_ref());
+        after.map_or(&[], |after| &after.loads)
+    }
 }
 
 /// A stage of building up or tearing down at which the ride goes over.
@@ -118,10 +151,21 @@ pub(super) fn fill(
         ));
     }
     loads.goes_over = goes_over(profile, level);
-    let lifted = on_jacks(profile, ground, level);
+    let cranking = Cranking::new(site, profile, ground, level).filter(Cranking::gives);
+    loads.acts = cranking.as_ref().map_or(Vec::new(), Cranking::all_carry);
+    if !loads.acts.is_empty() {
+        loads.assumed.push(
+            "While it is built up and torn down, the ground under jacks and outriggers is taken \
+             halfway within its range for what a step leaves on each foot, and anywhere within it \
+             for the most that a jack carries; under tyres it does not give."
+                .to_owned(),
+        );
+    }
+    let lifted = on_jacks(site, profile, ground, level);
     loads.stages = Stages {
         profile,
         level,
+        loads,
         lifted: lifted.as_ref(),
     }
     .all();
@@ -134,13 +178,29 @@ pub(super) fn fill(
         .iter()
         .enumerate()
         .filter_map(|(index, jack)| {
-            let after = acts(level).filter_map(|(tear_down, place, act)| {
-                let load = act.after.as_ref()?.most(index)?;
-                Some((load, place, tear_down))
+            let after = acts(level).filter_map(|(tear_down, act, done)| {
+                let greatest = done.after.as_ref()?.most(index)?;
+                Some(InActs {
+                    greatest,
+                    act,
+                    tear_down,
+                })
             });
-            // Of several as great, the first.
-            let (greatest, act, tear_down) =
-                after.reduce(|most, next| if next.0 > most.0 { next } else { most })?;
+            let InActs {
+                greatest,
+                act,
+                tear_down,
+            } = match &cranking {
+                Some(cranking) => cranking.greatest(index)?,
+                // Of several as great, the first.
+                None => after.reduce(|most, next| {
+                    if next.greatest > most.greatest {
+                        next
+                    } else {
+                        most
+                    }
+                })?,
+            };
             let foot = jack_foot(site, profile, ground, level, jack);
             let greatest_at_work = at_work.get(index).copied();
             let most = greatest_at_work.map_or(greatest, |at_work| at_work.max(greatest));
@@ -198,7 +258,7 @@ fn plates_and_pads(profile: &RideProfile, units: LengthStyle) -> Vec<String> {
 
 /// The acts of building up, then those of tearing down: whether it is one of those, its place in
 /// its list, and itself.
-fn acts(level: &LevelPlan) -> impl Iterator<Item = (bool, usize, &Act)> {
+pub(super) fn acts(level: &LevelPlan) -> impl Iterator<Item = (bool, usize, &Act)> {
     let build_up = level
         .acts
         .iter()
@@ -212,6 +272,7 @@ fn acts(level: &LevelPlan) -> impl Iterator<Item = (bool, usize, &Act)> {
 struct Stages<'a> {
     profile: &'a RideProfile,
     level: &'a LevelPlan,
+    loads: &'a RideLoads,
     lifted: Option<&'a OnJacks>,
 }
 
@@ -257,8 +318,9 @@ impl Stages<'_> {
     /// The loads after the last act of a kind.
     fn after(&self, kind: ActKind) -> Option<Vec<f64>> {
         let of_kind = acts(self.level).filter(|(_, _, act)| act.kind == kind);
-        let loads = &of_kind.last()?.2.after.as_ref()?.loads;
-        (!loads.is_empty()).then(|| loads.clone())
+        let (tear_down, act, _) = of_kind.last()?;
+        let loads = self.loads.after_act(self.level, tear_down, act);
+        (!loads.is_empty()).then(|| loads.to_vec())
     }
 
     fn set_down(&self) -> Option<Vec<f64>> {
@@ -315,7 +377,7 @@ impl Stages<'_> {
 }
 
 /// What the frame weighs while it is levelled.
-fn levelled(profile: &RideProfile) -> Load {
+pub(super) fn levelled(profile: &RideProfile) -> Load {
     let frame = &profile.frame;
     let mass = frame.mass.or(profile.loads.mass).unwrap_or(MASS);
     Load {
@@ -377,18 +439,20 @@ struct OnJacks {
     rest: Rest,
 }
 
-fn on_jacks(profile: &RideProfile, ground: &GroundUnderRide, level: &LevelPlan) -> Option<OnJacks> {
+fn on_jacks(
+    site: &Site,
+    profile: &RideProfile,
+    ground: &GroundUnderRide,
+    level: &LevelPlan,
+) -> Option<OnJacks> {
     let load = levelled(profile);
     let jacks = profile.jacks.iter().zip(&level.jacks);
     let supports: Vec<Support> = jacks
         .map(|(jack, setting)| {
-            let ground = elevation(ground, SupportKind::Jack, &jack.id)?;
-            let top = jack_top(jack, setting, ground, setting.screw_lifted);
-            Some(Support {
-                at: jack.at,
-                top,
-                stiffness: profile.frame.jack_stiffness.unwrap_or(JACK_STIFFNESS),
-            })
+            let elevation = elevation(ground, SupportKind::Jack, &jack.id)?;
+            let top = jack_top(jack, setting, elevation, setting.screw_lifted);
+            let foot = jack_foot(site, profile, ground, level, jack);
+            Some(foot.on_ground(profile, top).usual())
         })
         .collect::<Option<_>>()?;
     let rest = settle(&load, &supports).ok()?;

@@ -13,17 +13,21 @@
 //! - the wind pushes `½ ρ v² · area · shape factor` at the height of the silhouette's middle;
 //! - a frame that leans carries its own centre, and its riders, off to the low side.
 //!
+//! Riders who get on or off sit as unevenly as it comes, at rest: where the maker allows only so many
+//! empty cars at full speed, more are empty then.
+//!
 //! Which cars are empty: a run of neighbours in every ring, one car more from case to case, each
 //! time in the ring where it tips most for the weight it takes away. Since the pull is concave in
 //! the run's length, no other loading of as many riders tips more ([`super::unbalance`]).
 
 use serde::{Deserialize, Serialize};
 
+use super::Extreme;
+use super::on_ground::Upon;
 use super::standing::Standing;
 use super::unbalance::run_resultant;
-use super::{Extreme, astray, extremes};
 use crate::ride::angular_speed;
-use crate::statics::{GRAVITY, Load, Support, edges};
+use crate::statics::{GRAVITY, Load, edges};
 
 /// What kind of case it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -36,6 +40,9 @@ pub enum CaseKind {
     Full,
     /// Some cars empty, at full speed, in the wind that it may work in.
     Uneven,
+    /// More cars empty than may be at full speed, while riders get on or off, in the wind that it may
+    /// work in.
+    Boarding,
     /// Empty and at rest, in the wind that it may stand in.
     OutOfService,
 }
@@ -209,13 +216,16 @@ impl Standing<'_> {
         let none: Vec<u32> = self.rings.iter().map(|ring| ring.cars).collect();
         let mut cases = vec![self.in_service(CaseKind::Empty, &none)];
         if !self.rings.is_empty() {
-            let mut empty = vec![0; self.rings.len()];
-            cases.push(self.in_service(CaseKind::Full, &empty));
-            while let Some(ring) = self.next_to_empty(&empty) {
-                if let Some(count) = empty.get_mut(ring) {
-                    *count += 1;
-                }
+            let full = vec![0; self.rings.len()];
+            cases.push(self.in_service(CaseKind::Full, &full));
+            let allowed = self.profile.loads.empty_in_row.unwrap_or(u32::MAX);
+            let rpm = self.rpm.unwrap_or(0.0);
+            for empty in self.runs(rpm, allowed) {
                 cases.extend(self.uneven(&empty));
+            }
+            let more = |empty: &Vec<u32>| empty.iter().any(|empty| *empty > allowed);
+            for empty in self.runs(0.0, u32::MAX).filter(more) {
+                cases.push(self.in_service(CaseKind::Boarding, &empty));
             }
         }
         if let Some(force) = self.wind_out_of_service {
@@ -297,7 +307,8 @@ impl Standing<'_> {
     }
 
     fn in_service(&self, kind: CaseKind, empty: &[u32]) -> Case {
-        let mut case = self.case(kind, empty, self.rpm.unwrap_or(0.0));
+        let rpm = self.rpm.filter(|_| kind != CaseKind::Boarding);
+        let mut case = self.case(kind, empty, rpm.unwrap_or(0.0));
         if let Some((tips, force)) = self.wind_in_service {
             (case.by_wind, case.wind) = (tips, force);
         }
@@ -318,7 +329,8 @@ impl Standing<'_> {
             it * ring.tips_and_pulls(rpm, self.depth).1
         });
         // Whose speed nobody has told may turn all the same.
-        let turns = rpm > 0.0 || (self.rpm.is_none() && kind != CaseKind::OutOfService);
+        let at_rest = matches!(kind, CaseKind::OutOfService | CaseKind::Boarding);
+        let turns = rpm > 0.0 || (self.rpm.is_none() && !at_rest);
         let torque = if turns {
             self.profile.loads.torque.unwrap_or(0.0)
         } else {
@@ -333,7 +345,7 @@ impl Standing<'_> {
         Case {
             kind,
             empty_cars: empty.to_vec(),
-            weight: self.weight + riders.iter().sum::<f64>() * GRAVITY,
+            weight: self.empty.weight + riders.iter().sum::<f64>() * GRAVITY,
             by_riders,
             by_wind: 0.0,
             by_lean: self.own_lean + self.leans * above_ground.sum::<f64>() * GRAVITY,
@@ -388,11 +400,21 @@ impl Standing<'_> {
         turning * turning
     }
 
+    /// More and more empty cars in each ring, until as many are empty as `allowed`.
+    fn runs(&self, rpm: f64, allowed: u32) -> impl Iterator<Item = Vec<u32>> + '_ {
+        let full = vec![0; self.rings.len()];
+        let all = std::iter::successors(Some(full), move |empty| {
+            let ring = self.next_to_empty(empty, rpm, allowed)?;
+            let mut empty = empty.clone();
+            *empty.get_mut(ring)? += 1;
+            Some(empty)
+        });
+        all.skip(1)
+    }
+
     /// The ring in which one more empty car tips the most for the weight that it takes away;
     /// `None` when as many are empty as may be.
-    fn next_to_empty(&self, empty: &[u32]) -> Option<usize> {
-        let allowed = self.profile.loads.empty_in_row.unwrap_or(u32::MAX);
-        let rpm = self.rpm.unwrap_or(0.0);
+    fn next_to_empty(&self, empty: &[u32], rpm: f64, allowed: u32) -> Option<usize> {
         let gains = self.rings.iter().zip(empty).enumerate();
         gains
             .filter(|(_, (ring, empty))| **empty < ring.cars.min(allowed))
@@ -409,44 +431,28 @@ impl Standing<'_> {
     /// what twists the frame is `W₀ c_x c_y`, as of a weight `W` at `c √(W₀/W)`, and the rest of
     /// what tips it is told beside.
     pub(super) fn load(&self, weight: f64) -> Load {
-        let share = (self.weight / weight).sqrt();
-        let own = self.centre.coords;
+        let share = (self.empty.weight / weight).sqrt();
+        let own = self.empty.centre.coords;
         Load {
             weight,
             centre: (own * share).into(),
-            tipping: own * (self.weight - share * weight),
-            twist_stiffness: self.twist_stiffness,
+            tipping: own * (self.empty.weight - share * weight),
+            twist_stiffness: self.empty.twist_stiffness,
+        }
+    }
+
+    /// A case as it comes upon the feet.
+    pub(super) fn upon(&self, case: &Case) -> Upon {
+        Upon {
+            load: self.load(case.weight),
+            tips: case.tips(),
+            astray: case.astray,
         }
     }
 
     /// The least and the greatest load of every foot; `None` where it may go over.
     pub(super) fn extremes(&self, case: &Case) -> Option<Vec<Extreme>> {
-        self.extremes_on(case, &self.grounds)
-    }
-
-    /// The same on other supports, on whichever ground is the worst.
-    pub(super) fn extremes_on(
-        &self,
-        case: &Case,
-        grounds: &[Vec<Support>],
-    ) -> Option<Vec<Extreme>> {
-        let load = self.load(case.weight);
-        let on = |supports: &Vec<Support>| {
-            if case.astray > 0.0 {
-                astray::extremes(&load, case.tips(), case.astray, supports)
-            } else {
-                extremes(&load, case.tips(), supports)
-            }
-        };
-        let mut grounds = grounds.iter().map(on);
-        let first = grounds.next().flatten()?;
-        grounds.try_fold(first, |mut worst, found| {
-            for (worst, found) in worst.iter_mut().zip(&found?) {
-                worst.take(found.least_at, found.least);
-                worst.take(found.greatest_at, found.greatest);
-            }
-            Some(worst)
-        })
+        self.footing.extremes(&self.upon(case))
     }
 
     /// What every foot carries with all seats full, nothing turning and no wind, newtons; each an

@@ -28,10 +28,13 @@
 //! Equilibrium; the pull of a rider on a circle `m ω² r`; wind pressure `½ ρ v²` (EN 1991-1-4
 //! 4.5, memory). Values and what is asked for: [`load_rulebook`].
 
+mod amounts;
+mod any_ground;
 mod astray;
 mod bearing;
 mod build_up;
 mod cases;
+mod cranking;
 mod extremes;
 mod on_ground;
 mod pads;
@@ -42,9 +45,11 @@ mod trial;
 mod unbalance;
 mod wide_enough;
 mod words;
+mod worst;
 
+pub use any_ground::{Fan, extremes_on_any_ground};
 pub use bearing::{FootGround, Spread, spread};
-pub use build_up::{GoesOver, JackLoads, QuarterTurn, StageLoads, SupportLoad};
+pub use build_up::{ActLoads, GoesOver, JackLoads, QuarterTurn, StageLoads, SupportLoad};
 pub use cases::{CaseKind, LoadCase, wind_pressure};
 pub use extremes::{Extreme, extremes};
 pub use rulebook::{
@@ -69,6 +74,7 @@ use crate::site::Site;
 use cases::Case;
 use rulebook::Values;
 use standing::Standing;
+use worst::{Worst, toward_deg};
 
 /// What a ride's feet carry, and what follows.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -93,6 +99,10 @@ pub struct RideLoads {
     pub goes_over: Vec<GoesOver>,
     /// What each jack carries while the ride is built up. Empty where that is not known.
     pub jacks: Vec<JackLoads>,
+    /// What every support carries after each act, where a modulus of the ground is given; else it is
+    /// as the level plan foretells: [`RideLoads::after_act`].
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub acts: Vec<ActLoads>,
     /// What every support carries at each stage of building up. Empty where that is not known.
     pub stages: Vec<StageLoads>,
     /// What a quarter turn out of each jack does to the loads of all of them, lifted.
@@ -121,6 +131,7 @@ impl Default for RideLoads {
             empty_in_row: None,
             goes_over: Vec::new(),
             jacks: Vec::new(),
+            acts: Vec::new(),
             stages: Vec::new(),
             quarter_turns: Vec::new(),
             settling: None,
@@ -234,7 +245,9 @@ pub fn ride_loads(
     let values = Values(rules);
     let mut loads = RideLoads::default();
     let standing = Standing::new(site, profile, ground, level, values);
-    let at_work = standing.as_ref().map(|it| it.jacks_at_work(ground, level));
+    let at_work = standing
+        .as_ref()
+        .map(|it| it.jacks_at_work(site, ground, level));
     let at_work = at_work.unwrap_or_default();
     build_up::fill(&mut loads, site, profile, ground, level, values, &at_work);
     let Some(standing) = standing else {
@@ -260,6 +273,29 @@ pub fn ride_loads(
     loads
 }
 
+/// What each foot carries at work, as the ride was levelled; nothing where the profile states no
+/// mass.
+fn feet_at_work(
+    site: &Site,
+    profile: &RideProfile,
+    ground: &GroundUnderRide,
+    level: &LevelPlan,
+    rules: &[LoadRuleInForce],
+) -> Vec<FootLoads> {
+    let values = Values(rules);
+    let standing = Standing::new(site, profile, ground, level, values);
+    standing.map_or(Vec::new(), |standing| {
+        let judging = Judging {
+            site,
+            profile,
+            level,
+            values,
+            standing: &standing,
+        };
+        judging.feet(&standing.cases())
+    })
+}
+
 /// Everything that judging the loads at work needs.
 struct Judging<'a> {
     site: &'a Site,
@@ -269,68 +305,13 @@ struct Judging<'a> {
     standing: &'a Standing<'a>,
 }
 
-/// Of one foot, the worst found so far.
-#[derive(Clone, Copy)]
-struct Worst {
-    least: (f64, usize, f64),
-    greatest: (f64, usize, f64),
-    lifts: bool,
-    lifts_out_of_service: bool,
-}
-
-/// Degrees from the tongue to the left.
-fn toward_deg(step: crate::Step) -> f64 {
-    libm::atan2(step.y, step.x).to_degrees()
-}
-
 impl Judging<'_> {
     fn fill(&self, loads: &mut RideLoads) {
         let standing = self.standing;
         loads.not_known.extend(standing.not_known.iter().cloned());
         loads.assumed.extend(standing.assumed.iter().cloned());
         let cases = standing.cases();
-        let usual = standing.usual();
-        let start = Worst {
-            least: (f64::INFINITY, 0, 0.0),
-            greatest: (f64::NEG_INFINITY, 0, 0.0),
-            lifts: false,
-            lifts_out_of_service: false,
-        };
-        let mut worst = vec![start; standing.feet.len()];
-        for (index, case) in cases.iter().enumerate() {
-            let found = standing.extremes(case);
-            for (foot, worst) in worst.iter_mut().enumerate() {
-                // A frame that goes over leaves feet hanging, and the others with everything.
-                let extreme = found.as_ref().and_then(|found| found.get(foot).copied());
-                let extreme = extreme.unwrap_or(Extreme {
-                    least: 0.0,
-                    least_at: crate::Step::zeros(),
-                    greatest: case.weight,
-                    greatest_at: crate::Step::zeros(),
-                });
-                let lifts = extreme.least <= 0.0;
-                if case.in_service() {
-                    worst.lifts |= lifts;
-                } else {
-                    worst.lifts_out_of_service |= lifts;
-                }
-                // Of several as bad, the first: those in service come before the others.
-                if extreme.least < worst.least.0 {
-                    worst.least = (extreme.least, index, toward_deg(extreme.least_at));
-                }
-                if extreme.greatest > worst.greatest.0 {
-                    worst.greatest = (extreme.greatest, index, toward_deg(extreme.greatest_at));
-                }
-            }
-        }
-        loads.feet = standing
-            .feet
-            .iter()
-            .zip(&worst)
-            .zip(&usual)
-            .map(|((foot, worst), &usual)| self.foot(foot, worst, usual))
-            .collect();
-        pads::lay(&mut loads.feet, &standing.feet, self.level, self.site);
+        loads.feet = self.feet(&cases);
         loads.overturning = self.overturning(&cases);
         loads.sliding = self.sliding(&cases);
         loads.empty_in_row = self.empty_in_row();
@@ -340,23 +321,34 @@ impl Judging<'_> {
         words::advise(loads, self.profile, self.level, self.site);
     }
 
+    fn feet(&self, cases: &[Case]) -> Vec<FootLoads> {
+        let standing = self.standing;
+        let usual = standing.usual();
+        let worst = standing.worst(cases);
+        let feet = standing.feet.iter().zip(&worst).zip(&usual);
+        let feet = feet.map(|((foot, worst), &usual)| self.foot(foot, worst, usual));
+        let mut feet: Vec<FootLoads> = feet.collect();
+        pads::lay(&mut feet, &standing.feet, self.level, self.site);
+        feet
+    }
+
     fn foot(&self, foot: &standing::Foot<'_>, worst: &Worst, usual: f64) -> FootLoads {
-        let ground = bearing::under(foot, worst.greatest.0, usual, self.values);
+        let ground = bearing::under(foot, worst.greatest.load, usual, self.values);
         let mut verdict = ground.verdict;
-        if worst.lifts || foot.capacity.is_some_and(|most| worst.greatest.0 > most) {
+        if worst.lifts || foot.capacity.is_some_and(|most| worst.greatest.load > most) {
             verdict = Verdict::Fail;
         }
         FootLoads {
             id: foot.id.to_owned(),
             kind: foot.kind,
             at: foot.lot,
-            least: worst.least.0,
-            least_case: worst.least.1,
-            least_toward_deg: worst.least.2,
+            least: worst.least.load,
+            least_case: worst.least.which,
+            least_toward_deg: toward_deg(worst.least.at),
             usual,
-            greatest: worst.greatest.0,
-            greatest_case: worst.greatest.1,
-            greatest_toward_deg: worst.greatest.2,
+            greatest: worst.greatest.load,
+            greatest_case: worst.greatest.which,
+            greatest_toward_deg: toward_deg(worst.greatest.at),
             lifts: worst.lifts,
             lifts_out_of_service: worst.lifts_out_of_service,
             capacity: foot.capacity,
@@ -513,7 +505,8 @@ fn keep_what_matters(loads: &mut RideLoads, cases: &[Case]) {
     let of_factors = factors.into_iter().flatten().map(|factor| factor.case);
     let worst: Vec<usize> = of_feet.chain(of_factors).collect();
     for (index, (case, place)) in cases.iter().zip(&mut places).enumerate() {
-        if case.kind != CaseKind::Uneven || worst.contains(&index) {
+        let one_of_many = matches!(case.kind, CaseKind::Uneven | CaseKind::Boarding);
+        if !one_of_many || worst.contains(&index) {
             *place = Some(loads.cases.len());
             loads.cases.push(case.told());
         }

@@ -16,10 +16,8 @@
 //! neighbour `i` gives more carries `dF_j/dc_i = −n_j n_i F_i / (Σ n² c + …)` more, of one sign
 //! whatever the ground is; while three push, nothing changes. So the least and the greatest of
 //! every foot are found on two grounds: firm under the feet where `n` is above zero and soft under
-//! the others, and the other way round. With more feet the grounds are those with each foot at
-//! either end of its range, and the output says so: a foot that just touches may be worst on ground
-//! in between (of 2,000 frames on five and six feet 77 had such ground, the worst by a thirteenth
-//! of the weight).
+//! the others, and the other way round. With more feet a foot that just touches may be worst on
+//! ground in between: then the greatest is bounded ([`super::any_ground`]).
 //!
 //! # Source
 //!
@@ -27,13 +25,11 @@
 
 use nalgebra::Matrix3;
 
+use super::any_ground::{AnyGround, Comes, End, Fan, Found};
+use super::{Extreme, astray, extremes};
 use crate::Point;
 use crate::site::Subgrade;
-use crate::statics::Support;
-
-/// More feet than these have too many grounds: then all are firm, all soft, and each alone is the
-/// one or the other.
-const MOST_FEET: usize = 6;
+use crate::statics::{Load, Support};
 
 /// A foot on ground that gives.
 #[derive(Clone, Copy, Debug)]
@@ -62,9 +58,14 @@ impl OnGround {
         })
     }
 
-    /// On ground as soft as it may be.
-    pub(super) fn soft(&self) -> Support {
-        self.at(true)
+    /// On ground anywhere within its range.
+    pub(super) fn fan(&self) -> Fan {
+        Fan {
+            at: self.foot.at,
+            top: self.foot.top,
+            firm: 1.0 / self.at(false).stiffness,
+            soft: 1.0 / self.at(true).stiffness,
+        }
     }
 
     /// On ground that gives half of the least and the most that it may.
@@ -74,42 +75,106 @@ impl OnGround {
         })
     }
 
-    fn is_known_to(&self) -> bool {
+    fn is_known(&self) -> bool {
         self.ground.is_none_or(|it| it.lowest >= it.highest)
     }
 }
 
-/// Whether on ground in between some foot may carry less or more than on any of [`grounds`].
-pub(super) fn may_be_worse_between(feet: &[OnGround]) -> bool {
-    feet.len() > 4 && !feet.iter().all(OnGround::is_known_to)
+/// What comes upon a frame: its load, what tips it whichever way (newton metres), and how much
+/// heavier or lighter it may be at the hub (newtons).
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Upon {
+    pub(super) load: Load,
+    pub(super) tips: f64,
+    pub(super) astray: f64,
 }
 
-/// The grounds on which feet carry the least and the most.
-pub(super) fn grounds(feet: &[OnGround]) -> Vec<Vec<Support>> {
-    let count = feet.len();
-    if count <= 3 || feet.iter().all(OnGround::is_known_to) {
-        return vec![feet.iter().map(OnGround::usual).collect()];
+/// What the feet of a frame stand on, as far as it is known.
+pub(super) enum Footing {
+    /// The grounds on which feet carry the least and the most.
+    Grounds(Vec<Vec<Support>>),
+    /// Ranges, of more feet than have such grounds; and the ground halfway.
+    Ranges(AnyGround, Vec<Support>),
+}
+
+impl Footing {
+    /// Feet under loads about as heavy as this one.
+    pub(super) fn under(feet: &[OnGround], load: &Load) -> Footing {
+        let halfway = || feet.iter().map(OnGround::usual).collect();
+        if feet.len() <= 3 || feet.iter().all(OnGround::is_known) {
+            return Footing::Grounds(vec![halfway()]);
+        }
+        if let [a, b, c, d] = feet {
+            return Footing::Grounds(two_grounds([a, b, c, d]).into());
+        }
+        let fans: Vec<Fan> = feet.iter().map(OnGround::fan).collect();
+        Footing::Ranges(AnyGround::new(&fans, load), halfway())
     }
-    let with = |soft: &dyn Fn(usize) -> bool| -> Vec<Support> {
-        let each = feet.iter().enumerate();
-        each.map(|(index, foot)| foot.at(soft(index))).collect()
-    };
-    if let [a, b, c, d] = feet {
-        let places = [a, b, c, d].map(|it| it.foot.at);
-        let moved = moved_without_force(places);
-        let above = |index: usize| moved.get(index).is_some_and(|it| *it > 0.0);
-        return vec![with(&above), with(&|index| !above(index))];
+
+    /// The least and the greatest load of every foot; `None` where it may go over.
+    pub(super) fn extremes(&self, upon: &Upon) -> Option<Vec<Extreme>> {
+        let seen = self.seen(upon)?;
+        Some(match self {
+            Footing::Grounds(_) => seen,
+            Footing::Ranges(any, _) => any.extremes(&any.comes(upon), &seen),
+        })
     }
-    if count <= MOST_FEET {
-        let all = 0_u32..1 << count;
-        return all
-            .map(|set| with(&|index| set >> index & 1 == 1))
-            .collect();
+
+    /// The same, of ranges on the ground halfway alone.
+    pub(super) fn seen(&self, upon: &Upon) -> Option<Vec<Extreme>> {
+        let on = |supports: &Vec<Support>| {
+            if upon.astray > 0.0 {
+                astray::extremes(&upon.load, upon.tips, upon.astray, supports)
+            } else {
+                extremes(&upon.load, upon.tips, supports)
+            }
+        };
+        match self {
+            Footing::Ranges(_, halfway) => on(halfway),
+            Footing::Grounds(grounds) => {
+                let mut grounds = grounds.iter().map(on);
+                let first = grounds.next().flatten()?;
+                grounds.try_fold(first, |mut worst, found| {
+                    for (worst, found) in worst.iter_mut().zip(&found?) {
+                        worst.take(found.least_at, found.least);
+                        worst.take(found.greatest_at, found.greatest);
+                    }
+                    Some(worst)
+                })
+            }
+        }
     }
-    let alone =
-        (0..count).flat_map(|one| [with(&|index| index == one), with(&|index| index != one)]);
-    let alike = [with(&|_| true), with(&|_| false)];
-    alike.into_iter().chain(alone).collect()
+
+    /// The least or the greatest of a foot over all that may come, of which each is told with what
+    /// was seen. `None` where nothing comes.
+    pub(super) fn worst(&self, foot: usize, end: End, all: &[(Upon, Found)]) -> Option<Found> {
+        match self {
+            Footing::Grounds(_) => {
+                let seen = all.iter().map(|(_, found)| *found);
+                // Of several as bad, the first.
+                seen.reduce(|worst, next| match end {
+                    End::Least if next.load < worst.load => next,
+                    End::Greatest if next.load > worst.load => next,
+                    _ => worst,
+                })
+            }
+            Footing::Ranges(any, _) => {
+                let comes: Vec<Comes> = all.iter().map(|(upon, _)| any.comes(upon)).collect();
+                let seen: Vec<Found> = all.iter().map(|(_, found)| *found).collect();
+                any.worst(foot, end, &comes, &seen)
+            }
+        }
+    }
+}
+
+/// The two grounds on which four feet carry the least and the most.
+fn two_grounds(feet: [&OnGround; 4]) -> [Vec<Support>; 2] {
+    let moved = moved_without_force(feet.map(|it| it.foot.at));
+    [true, false].map(|above| {
+        let each = feet.iter().zip(moved);
+        let each = each.map(|(foot, moved)| foot.at((moved > 0.0) == above));
+        each.collect()
+    })
 }
 
 /// What can be added to the loads of four feet without any force or moment.
@@ -126,7 +191,7 @@ mod tests {
 
     use super::*;
     use crate::Step;
-    use crate::statics::{Load, settle};
+    use crate::statics::settle;
 
     fn four_feet() -> impl Strategy<Value = Vec<OnGround>> {
         let foot = (
@@ -153,7 +218,9 @@ mod tests {
     /// The most that a foot on some ground in between carries beyond the least and the greatest
     /// that were found, as a share of the weight; `None` where it goes over.
     fn beyond(feet: &[OnGround], load: &Load, between: &[Vec<f64>]) -> Option<f64> {
-        let found = grounds(feet);
+        let Footing::Grounds(found) = Footing::under(feet, load) else {
+            return None;
+        };
         let found: Option<Vec<Vec<f64>>> = found
             .iter()
             .map(|it| settle(load, it).ok().map(|rest| rest.loads))
@@ -242,7 +309,9 @@ mod tests {
             tipping: Step::zeros(),
             twist_stiffness: f64::INFINITY,
         };
-        let found = grounds(&feet);
+        let Footing::Grounds(found) = Footing::under(&feet, &load) else {
+            panic!("ground is known");
+        };
         assert_eq!(found.len(), 1);
         let loads = settle(&load, &found[0]).unwrap().loads;
         for (carries, by_hand) in loads.iter().zip([4e3, 22e3, 22e3, 4e3]) {

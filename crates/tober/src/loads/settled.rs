@@ -15,7 +15,7 @@
 //! those compared, and kept where the gain is less than a crew's level shows.
 
 use super::wide_enough::wide_enough;
-use super::{LoadRuleInForce, RideLoads, ride_loads};
+use super::{FootLoads, LoadRuleInForce, RideLoads, feet_at_work, ride_loads};
 use crate::level::{Asked, FootSinks, GroundUnderRide, LevelPlan, Preference};
 use crate::ride::RideProfile;
 use crate::site::Site;
@@ -35,11 +35,11 @@ pub(crate) fn level_and_loads(
 ) -> (LevelPlan, RideLoads) {
     let blocks = &site.file().blocks;
     let loaded = |mut level: LevelPlan| {
-        let loads = ride_loads(site, profile, ground, &level, rules);
-        if let Some(feet) = sinks(&loads) {
-            level.sink(profile, feet);
+        let feet = feet_at_work(site, profile, ground, &level, rules);
+        if let Some(sinks) = sinks(&feet) {
+            level.sink(profile, sinks);
         }
-        (level, loads)
+        (level, feet)
     };
     let set_higher = |higher: &[f64]| {
         wide_enough(|areas| {
@@ -51,29 +51,37 @@ pub(crate) fn level_and_loads(
         })
     };
     let plain = set_higher(&[]);
-    if !plain.0.stands() {
-        return plain;
-    }
+    let best = least_steep(&plain, set_higher);
+    let loads = ride_loads(site, profile, ground, &best, rules);
+    (best, loads)
+}
+
+/// The plan that is the least steep at its worst, of those with its feet set higher by some share of
+/// what they may sink.
+fn least_steep(plain: &LevelPlan, set_higher: impl Fn(&[f64]) -> LevelPlan) -> LevelPlan {
     let mut best = plain.clone();
+    if !plain.stands() {
+        return best;
+    }
     for share in SHARES {
-        if !could_be_bettered(&best.0) {
+        if !could_be_bettered(&best) {
             break;
         }
         let mut before = plain.clone();
         for _ in 0..MOST_ROUNDS {
-            let feet = before.0.settled.iter().flat_map(|it| &it.feet);
+            let feet = before.settled.iter().flat_map(|it| &it.feet);
             let higher: Vec<f64> = feet.map(|foot| foot.most * share).collect();
             let now = set_higher(&higher);
-            let same = now.0.outriggers == before.0.outriggers && now.0.jacks == before.0.jacks;
+            let same = now.outriggers == before.outriggers && now.jacks == before.jacks;
             before = now;
             if same {
                 break;
             }
         }
-        if is_better(&before.0, &best.0) {
+        if is_better(&before, &best) {
             best = before;
-            let settled = best.0.settled.iter_mut();
-            settled.for_each(|it| it.otherwise_deg = plain.0.steepest_deg());
+            let settled = best.settled.iter_mut();
+            settled.for_each(|it| it.otherwise_deg = plain.steepest_deg());
         }
     }
     best
@@ -97,8 +105,8 @@ fn step(plan: &LevelPlan) -> f64 {
 }
 
 /// How far every foot may sink; `None` where that of any is not known.
-fn sinks(loads: &RideLoads) -> Option<Vec<FootSinks>> {
-    let each = loads.feet.iter().map(|foot| {
+fn sinks(feet: &[FootLoads]) -> Option<Vec<FootSinks>> {
+    let each = feet.iter().map(|foot| {
         Some(FootSinks {
             id: foot.id.clone(),
             least: foot.ground.sinks_least?,

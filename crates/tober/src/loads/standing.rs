@@ -1,16 +1,17 @@
 //! The ride as it stands at work: which feet carry, on what, and what may come upon them.
 
+use super::any_ground::End;
 use super::cases::{Ring, wind_pressure};
-use super::on_ground::{OnGround, grounds, may_be_worse_between};
+use super::on_ground::{Footing, OnGround};
 use super::rulebook::Values;
-use crate::Point;
 use crate::level::{
     FOOT_PLATE, GroundUnderRide, JACK_STIFFNESS, JackSetting, LevelPlan, OUTRIGGER_STIFFNESS,
     Piece, SupportKind, twist_stiffness,
 };
 use crate::ride::RideProfile;
 use crate::site::{Block, GroundZone, Groundwork, Site, Subgrade};
-use crate::statics::{GRAVITY, Support};
+use crate::statics::{GRAVITY, Load, Support};
+use crate::{Point, Step};
 
 /// A foot that carries, and what it stands on.
 pub(super) struct Foot<'a> {
@@ -39,13 +40,11 @@ pub(super) struct Standing<'a> {
     pub(super) feet: Vec<Foot<'a>>,
     /// On the ground as it is as a rule.
     pub(super) supports: Vec<Support>,
-    /// On ground that is firmer under some and softer under others: see [`super::on_ground`].
-    pub(super) grounds: Vec<Vec<Support>>,
+    /// On whatever ground there is.
+    pub(super) footing: Footing,
     on_ground: Vec<OnGround>,
-    pub(super) twist_stiffness: f64,
-    /// Of the empty ride, newtons.
-    pub(super) weight: f64,
-    pub(super) centre: Point,
+    /// The empty ride.
+    pub(super) empty: Load,
     /// From the datum plane down to the lowest ground under a foot, metres.
     pub(super) depth: f64,
     /// The steepest that it may lean, metres in a metre.
@@ -79,7 +78,7 @@ impl<'a> Standing<'a> {
         let mut not_known = Vec::new();
         let mut assumed = Vec::new();
 
-        let feet = feet(site, profile, ground, level);
+        let feet = work_feet(site, profile, ground, level);
         let heights = level
             .stands()
             .then(|| tops(profile, ground, level))
@@ -91,41 +90,23 @@ impl<'a> Standing<'a> {
                     .to_owned(),
             );
         }
-        let frame = &profile.frame;
-        let stiffness = if profile.outriggers.is_empty() {
-            frame.jack_stiffness.unwrap_or(JACK_STIFFNESS)
-        } else {
+        if !profile.outriggers.is_empty() {
             assumed.push(
                 "At work the outriggers are held to the whole load, as if the snugged jacks \
                  carried nothing."
                     .to_owned(),
             );
-            frame.outrigger_stiffness.unwrap_or(OUTRIGGER_STIFFNESS)
-        };
+        }
         let on_ground: Vec<OnGround> = feet
             .iter()
             .enumerate()
-            .map(|(index, foot)| OnGround {
-                foot: Support {
-                    at: foot.at,
-                    top: heights
-                        .as_ref()
-                        .and_then(|heights| heights.get(index).copied())
-                        .unwrap_or(0.0),
-                    stiffness,
-                },
-                ground: foot.subgrade(),
-                area: foot.spread().area(),
+            .map(|(index, foot)| {
+                let own = heights
+                    .as_ref()
+                    .and_then(|heights| heights.get(index).copied());
+                foot.on_ground(profile, own.unwrap_or(0.0))
             })
             .collect();
-        if may_be_worse_between(&on_ground) {
-            assumed.push(
-                "With more than four feet on ground of which only a range is known, the ground is \
-                 taken at either end of its range under each foot: in between a foot may carry \
-                 somewhat more."
-                    .to_owned(),
-            );
-        }
         let depth = feet
             .iter()
             .map(|foot| foot.depth(profile, level))
@@ -198,15 +179,19 @@ impl<'a> Standing<'a> {
         for what in capacities {
             not_known.push(format!("What {what} may carry."));
         }
+        let load = Load {
+            weight,
+            centre: loading.centre.unwrap_or(Point::origin()),
+            tipping: Step::zeros(),
+            twist_stiffness: twist_stiffness(profile),
+        };
         Some(Standing {
             profile,
             feet,
             supports: on_ground.iter().map(OnGround::usual).collect(),
-            grounds: grounds(&on_ground),
+            footing: Footing::under(&on_ground, &load),
             on_ground,
-            twist_stiffness: twist_stiffness(profile),
-            weight,
-            centre: loading.centre.unwrap_or(Point::origin()),
+            empty: load,
             depth,
             leans,
             own_lean,
@@ -224,46 +209,43 @@ impl<'a> Standing<'a> {
 impl Standing<'_> {
     /// The most that each jack carries, snugged beside outriggers, over every case, newtons. Empty
     /// for a ride without outriggers, or without a level plan that holds.
-    pub(super) fn jacks_at_work(&self, ground: &GroundUnderRide, level: &LevelPlan) -> Vec<f64> {
+    pub(super) fn jacks_at_work(
+        &self,
+        site: &Site,
+        ground: &GroundUnderRide,
+        level: &LevelPlan,
+    ) -> Vec<f64> {
         let profile = self.profile;
         if profile.outriggers.is_empty() || !level.stands() {
             return Vec::new();
         }
         let jacks = profile.jacks.iter().zip(&level.jacks);
-        let jacks: Option<Vec<Support>> = jacks
+        let jacks: Option<Vec<OnGround>> = jacks
             .map(|(jack, setting)| {
-                let ground = elevation(ground, SupportKind::Jack, &jack.id)?;
-                // On firm ground it takes the most.
-                Some(Support {
-                    at: jack.at,
-                    top: jack_top(jack, setting, ground, setting.screw_at_work),
-                    stiffness: profile.frame.jack_stiffness.unwrap_or(JACK_STIFFNESS),
-                })
+                let elevation = elevation(ground, SupportKind::Jack, &jack.id)?;
+                let top = jack_top(jack, setting, elevation, setting.screw_at_work);
+                Some(jack_foot(site, profile, ground, level, jack).on_ground(profile, top))
             })
             .collect();
-        let Some(jacks) = jacks else {
+        let Some(mut feet) = jacks else {
             return Vec::new();
         };
-        let count = jacks.len();
-        let soft = self.on_ground.iter().map(OnGround::soft).collect();
-        let beside = self.grounds.iter().chain(std::iter::once(&soft));
-        let mut beside: Vec<&Vec<Support>> = beside.collect();
-        beside.dedup();
-        let grounds = beside.into_iter().map(|outriggers| {
-            let mut supports = jacks.clone();
-            supports.extend_from_slice(outriggers);
-            supports
+        let count = feet.len();
+        feet.extend_from_slice(&self.on_ground);
+        let footing = Footing::under(&feet, &self.empty);
+        let cases = self.cases();
+        let seen = self.seen(&cases, &footing);
+        let greatest = (0..count).map(|foot| {
+            let goes_over = cases.iter().zip(&seen).filter(|(_, seen)| seen.is_none());
+            let everything = goes_over.map(|(case, _)| case.weight).fold(0.0, f64::max);
+            let found = footing.worst(
+                foot,
+                End::Greatest,
+                &self.all(&cases, &seen, foot, End::Greatest),
+            );
+            found.map_or(everything, |found| found.load.max(everything))
         });
-        let grounds: Vec<Vec<Support>> = grounds.collect();
-        let mut greatest = vec![0.0_f64; count];
-        for case in self.cases() {
-            let found = self.extremes_on(&case, &grounds);
-            for (index, greatest) in greatest.iter_mut().enumerate() {
-                let own = found.as_ref().and_then(|found| found.get(index));
-                *greatest = greatest.max(own.map_or(case.weight, |own| own.greatest));
-            }
-        }
-        greatest
+        greatest.collect()
     }
 }
 
@@ -272,6 +254,24 @@ impl Foot<'_> {
     pub(super) fn subgrade(&self) -> Option<Subgrade> {
         let zone = self.zone.filter(|_| !self.built_up);
         zone.and_then(|zone| zone.subgrade)
+    }
+
+    /// As it carries where the datum just touches it at `top`.
+    pub(super) fn on_ground(&self, profile: &RideProfile, top: f64) -> OnGround {
+        let frame = &profile.frame;
+        let stiffness = match self.kind {
+            SupportKind::Outrigger => frame.outrigger_stiffness.unwrap_or(OUTRIGGER_STIFFNESS),
+            _ => frame.jack_stiffness.unwrap_or(JACK_STIFFNESS),
+        };
+        OnGround {
+            foot: Support {
+                at: self.at,
+                top,
+                stiffness,
+            },
+            ground: self.subgrade(),
+            area: self.spread().area(),
+        }
     }
 
     /// From the datum plane down to the ground, metres.
@@ -341,7 +341,7 @@ fn rings(
 }
 
 /// The feet that carry at work.
-fn feet<'a>(
+pub(super) fn work_feet<'a>(
     site: &'a Site,
     profile: &'a RideProfile,
     ground: &GroundUnderRide,
@@ -430,7 +430,11 @@ pub(super) fn elevation(ground: &GroundUnderRide, kind: SupportKind, id: &str) -
 }
 
 /// The heights of the datum at which the feet just touch; `None` when one is not known.
-fn tops(profile: &RideProfile, ground: &GroundUnderRide, level: &LevelPlan) -> Option<Vec<f64>> {
+pub(super) fn tops(
+    profile: &RideProfile,
+    ground: &GroundUnderRide,
+    level: &LevelPlan,
+) -> Option<Vec<f64>> {
     if profile.outriggers.is_empty() {
         let jacks = profile.jacks.iter().zip(&level.jacks);
         return jacks

@@ -599,6 +599,33 @@ fn emptying_a_row_moves_the_loads() {
     assert!(uneven.tipped_by_riders <= told);
 }
 
+/// While riders get on, more cars are empty than may be at full speed: whatever their number, what
+/// the feet carry at rest lies within what is told, and the case is named.
+#[test]
+fn getting_on_is_a_case_of_its_own() {
+    let mut file = loaded();
+    file.profiles[0].loads.empty_in_row = Some(1);
+    file.profiles[0].loads.seats[0].rider_mass = Some(250.0);
+    file.profiles[0].loads.full_speed_rpm = Some(1.0);
+    let site = Site::new(file).unwrap();
+    let assessment = assess(&site);
+    let loads = &assessment.rides[0].loads;
+    let mut trial = Trial::all_full(&site, 0).unwrap();
+    trial.rpm = 0.0;
+    for car in 0..10 {
+        trial.full_seats[0][car] = 0;
+        let found = try_riders(&site, &assessment, 0, &trial).unwrap();
+        for (foot, tried) in loads.feet.iter().zip(&found.feet) {
+            assert!(foot.greatest >= tried.greatest - 1e-6, "{car} {foot:?}");
+            assert!(foot.least <= tried.least + 1e-6, "{car} {foot:?}");
+        }
+    }
+    let worst = &loads.cases[loads.feet[0].greatest_case];
+    assert_eq!(worst.kind, CaseKind::Boarding);
+    assert!(worst.in_words().contains("while riders get on or off") && worst.torque == 0.0);
+    assert!(worst.empty_cars[0] > 1);
+}
+
 #[test]
 fn how_many_may_go_empty_is_computed() {
     let any = of(loaded()).empty_in_row.unwrap();
@@ -826,7 +853,7 @@ fn a_wheel_is_bounded_all_the_way_round() {
             for (round, way) in (0..72).flat_map(|it| (0..24).map(move |way| (it, way))) {
                 let (up, out) = libm::sincos(f64::from(round) * std::f64::consts::TAU / 72.0);
                 let (left, ahead) = libm::sincos(f64::from(way) * std::f64::consts::TAU / 24.0);
-                let still = standing.weight + riders * crate::statics::GRAVITY;
+                let still = standing.empty.weight + riders * crate::statics::GRAVITY;
                 // The torque swings them round faster, ahead of the pull by a quarter of a round.
                 let faster = if riders > 0.0 {
                     torque / (riders * wheel.radius * wheel.radius)

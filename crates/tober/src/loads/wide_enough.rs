@@ -13,7 +13,7 @@
 //! blocks on the truck allow none, the plan stays as it was, and what the ground lacks is told
 //! with the loads: a pad, or another place.
 
-use super::RideLoads;
+use super::FootLoads;
 use crate::level::{LevelPlan, SupportKind};
 
 /// Rounds until every stack is wide enough.
@@ -24,18 +24,16 @@ const HAIR: f64 = 1e-9;
 
 /// The plan that `choose` makes for least areas of ground under the feet, metres squared, asked
 /// for more and more until the ground bears; or the plan for none.
-pub(super) fn wide_enough(
-    choose: impl Fn(&[f64]) -> (LevelPlan, RideLoads),
-) -> (LevelPlan, RideLoads) {
-    let plain = choose(&[]);
-    let mut areas = vec![0.0_f64; plain.1.feet.len()];
-    let mut now = plain.clone();
+pub(super) fn wide_enough(choose: impl Fn(&[f64]) -> (LevelPlan, Vec<FootLoads>)) -> LevelPlan {
+    let (plain, feet) = choose(&[]);
+    let mut areas = vec![0.0_f64; feet.len()];
+    let mut now = (plain.clone(), feet);
     for _ in 0..MOST_ROUNDS {
         if !now.0.stands() {
             return plain;
         }
         let mut all_bear = true;
-        for (foot, area) in now.1.feet.iter().zip(&mut areas) {
+        for (foot, area) in now.1.iter().zip(&mut areas) {
             let needed = foot.ground.area_needed.unwrap_or(0.0);
             if foot.kind == SupportKind::Outrigger && foot.ground.area < needed {
                 all_bear = false;
@@ -43,7 +41,7 @@ pub(super) fn wide_enough(
             }
         }
         if all_bear {
-            return now;
+            return now.0;
         }
         now = choose(&areas);
     }

@@ -5,7 +5,7 @@ use super::{
 };
 use crate::assess::Verdict;
 use crate::clearance::Standing;
-use crate::level::{LevelPlan, SupportKind};
+use crate::level::{ActKind, LevelPlan, SupportKind};
 use crate::ride::RideProfile;
 use crate::site::Site;
 use crate::units::LengthStyle;
@@ -157,16 +157,25 @@ impl LoadCase {
             CaseKind::Empty => "empty, in the wind it may work in".to_owned(),
             CaseKind::Full => "every seat full, in the wind it may work in".to_owned(),
             CaseKind::OutOfService => "empty and at rest, in the wind it may stand in".to_owned(),
-            CaseKind::Uneven => {
-                let each: Vec<String> = self.empty_cars.iter().map(u32::to_string).collect();
-                format!(
-                    "{} cars in a row empty at full speed, in the wind it may work in",
-                    each.join(" and ")
-                )
-            }
+            CaseKind::Uneven => format!(
+                "{} cars in a row empty at full speed, in the wind it may work in",
+                self.empty_cars_in_words()
+            ),
+            CaseKind::Boarding => format!(
+                "{} cars in a row empty while riders get on or off, in the wind it may work in",
+                self.empty_cars_in_words()
+            ),
         }
     }
+
+    fn empty_cars_in_words(&self) -> String {
+        let each: Vec<String> = self.empty_cars.iter().map(u32::to_string).collect();
+        each.join(" and ")
+    }
 }
+
+/// How much more on a snugged jack than was foretold is worth a word.
+const MUCH_MORE: f64 = 1.1;
 
 /// Says what to do.
 pub(super) fn advise(loads: &mut RideLoads, profile: &RideProfile, level: &LevelPlan, site: &Site) {
@@ -191,7 +200,36 @@ pub(super) fn advise(loads: &mut RideLoads, profile: &RideProfile, level: &Level
     loads.advice = empty_in_row(loads, profile)
         .into_iter()
         .chain(wet)
+        .chain(left_on_a_jack(loads, profile, level, units))
         .collect();
+}
+
+/// What the turns of the plan leave on a snugged jack, where that is more than on ground that does not
+/// give: under the outriggers it sinks as they take the weight.
+fn left_on_a_jack(
+    loads: &RideLoads,
+    profile: &RideProfile,
+    level: &LevelPlan,
+    units: LengthStyle,
+) -> Option<String> {
+    let snugged = level
+        .acts
+        .iter()
+        .rposition(|act| act.kind == ActKind::Snug)?;
+    let foretold = level.acts.get(snugged)?.after.as_ref()?;
+    let most = |loads: &[f64]| {
+        let jacks = loads.iter().take(profile.jacks.len());
+        jacks.copied().fold(0.0, f64::max)
+    };
+    let most_now = most(loads.after_act(level, false, snugged));
+    (most_now > MUCH_MORE * most(&foretold.loads)).then(|| {
+        format!(
+            "The ground gives under the outriggers as they take the weight, so that the turns of the \
+             plan may leave {} on a snugged jack: wind each on until it hangs free, and snug it from \
+             there.",
+            force_up(most_now, units)
+        )
+    })
 }
 
 /// A factor, rounded down to a hundredth.
@@ -433,9 +471,14 @@ fn jacks(loads: &RideLoads, level: &LevelPlan, units: LengthStyle) -> impl Itera
             (&level.acts, "the crank order")
         };
         let turned = acts.get(jack.act).map(|act| act.support.as_str());
+        let spared = if loads.acts.is_empty() {
+            "no acts were found that spare it"
+        } else {
+            "so it may come where the ground is firm under some feet and soft under others"
+        };
         Some(format!(
-            "Jack {} carries up to {} in step {} of {order} (at {}), and may carry {}: no acts \
-             were found that spare it. Take weight off first, or ask the ride maker.",
+            "Jack {} carries up to {} in step {} of {order} (at {}), and may carry {}: {spared}. \
+             Take weight off first, or ask the ride maker.",
             jack.id,
             force_up(jack.greatest, units),
             jack.act + 1,
