@@ -130,7 +130,7 @@ fn of_ride(ride: &OneRide<'_>, assessment: &Assessment) -> String {
 
 fn at_work(loads: &RideLoads, units: LengthStyle) -> String {
     let each = loads.feet.iter().map(|foot| {
-        let text = format!("{}: {}", foot.id, worst(loads, foot));
+        let text = format!("{}: {}", foot.id, worst(loads, foot, units));
         item("  ", &text)
     });
     feet(loads, units)

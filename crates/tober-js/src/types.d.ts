@@ -51,8 +51,8 @@ export interface After {
    */
   loads?: number[];
   /**
-   * The most that every jack carries in the act, newtons, where one of them carries more on the
-   * way than both before and after it; else empty.
+   * The most that every jack, and every outrigger on its blocks, carries in the act, newtons, where
+   * one of them carries more on the way than both before and after it; else empty.
    */
   peaks?: number[];
 }
@@ -854,6 +854,11 @@ export interface FootLoads {
   greatest_case: number;
   /** Which way the frame is tipped then: degrees from the tongue to the left. */
   greatest_toward_deg: number;
+  /**
+   * The most that it carries while the ride is built up and torn down; absent for the jacks of a
+   * ride that works on them, which are told by themselves, and where it is not known.
+   */
+  in_acts?: InActs | null;
   /** Whether it lifts off in service. */
   lifts: boolean;
   /** Whether it lifts off in the wind that the ride may stand in at rest. */
@@ -967,6 +972,8 @@ export interface GoesOver {
   over: string[];
   /** How far outside the line through them its weight acts, metres. */
   outside: number;
+  /** How many times as far it leans for that as is foretold; absent where it goes over upright. */
+  leaning?: number | null;
 }
 
 /** A corner of a grid that was laid out on the ground. */
@@ -1085,6 +1092,16 @@ export interface ImportedPoints {
   order: CoordinateOrder;
   /** What has been taken off every coordinate, metres. */
   origin: [number, number];
+}
+
+/** The most that a foot carries in any act of building up and tearing down. */
+export interface InActs {
+  /** Newtons. */
+  greatest: number;
+  /** In which act, by its place in its list. */
+  act: number;
+  /** Whether that is one of tearing down. */
+  tear_down: boolean;
 }
 
 /**

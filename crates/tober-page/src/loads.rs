@@ -216,6 +216,9 @@ fn why(loads: &RideLoads, foot: &FootLoads, style: LengthStyle) -> String {
     if let Some(case) = case(foot.least_case) {
         words += &format!(" Least: {case}.");
     }
+    if let Some(in_acts) = foot.in_acts_in_words(style) {
+        words += &format!(" More {in_acts}.");
+    }
     if foot.lifts_out_of_service {
         words += " It lifts in the wind that the empty ride may stand in.";
     }
@@ -320,15 +323,19 @@ fn rest(ride: &RideAssessment, style: LengthStyle) -> impl IntoView + use<> {
             Some(capacity) => format!(" of {}", force_down(capacity, style)),
             None => ", capacity not known".to_owned(),
         };
+        let at_work = jack
+            .greatest_at_work
+            .map(|load| format!("; snugged at work up to {}", force_up(load, style)));
         view! {
             <li>
                 {badge(jack.verdict)}
                 {format!(
-                    " {}: up to {}{most}, in step {} of {}",
+                    " {}: up to {}{most}, in step {} of {}{}",
                     jack.id,
                     force_up(jack.greatest, style),
                     jack.act + 1,
-                    if jack.tear_down { "the tear-down" } else { "the crank order" }
+                    if jack.tear_down { "the tear-down" } else { "the crank order" },
+                    at_work.unwrap_or_default()
                 )}
             </li>
         }

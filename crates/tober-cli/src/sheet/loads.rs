@@ -89,14 +89,16 @@ pub(crate) fn case(loads: &RideLoads, index: usize) -> String {
 }
 
 /// What makes the least and the greatest load of a foot.
-pub(crate) fn worst(loads: &RideLoads, foot: &FootLoads) -> String {
+pub(crate) fn worst(loads: &RideLoads, foot: &FootLoads, units: LengthStyle) -> String {
     let lifts = match (foot.lifts, foot.lifts_out_of_service) {
         (true, _) => " It lifts off at work.",
         (false, true) => " It lifts off in the wind that the ride may stand in at rest.",
         (false, false) => "",
     };
+    let in_acts = foot.in_acts_in_words(units);
+    let in_acts = in_acts.map_or_else(String::new, |words| format!("; {words}"));
     format!(
-        "least {}; greatest {}.{lifts}",
+        "least {}; greatest {}{in_acts}.{lifts}",
         case(loads, foot.least_case),
         case(loads, foot.greatest_case)
     )

@@ -534,9 +534,9 @@ impl<'a> Frame<'a> {
         capacity.is_some_and(|capacity| most.any(|most| most > capacity))
     }
 
-    /// The most that every jack carries while one of them is turned so far to where it is now, and
-    /// the feet carry `end` in place of `start`; empty where none carries more on the way than at
-    /// one of the two ends.
+    /// The most that every jack, and every outrigger that is blocked, carries while a jack is turned so
+    /// far to where it is now, and the feet carry `end` in place of `start`; empty where none carries
+    /// more on the way than at one of the two ends.
     ///
     /// The jack that is turned never does: the energy of the frame at rest is convex in how far a
     /// jack is out, and its slope is that jack's load, which so only grows while it is wound out.
@@ -563,8 +563,9 @@ impl<'a> Frame<'a> {
             corners.get_mut(turned.corner)?.from -= (1.0 - done) * raise;
             Some(self.settled(&corners)?.loads)
         };
-        let steepest = self.stand.jack_stiffness / 2.0;
-        let count = self.settings.len();
+        let (jack, outrigger) = (self.stand.jack_stiffness, self.stand.outrigger_stiffness);
+        let steepest = jack.max((jack * outrigger).sqrt()) / 2.0;
+        let count = self.settings.len() + self.tops.len();
         let ends = start.iter().zip(end).take(count);
         let ends: Vec<f64> = ends.map(|(start, end)| start.max(*end)).collect();
         let mut on_the_way = ends.clone();

@@ -348,17 +348,17 @@ pub struct After {
     /// while the ride is parked.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub loads: Vec<f64>,
-    /// The most that every jack carries in the act, newtons, where one of them carries more on the
-    /// way than both before and after it; else empty.
+    /// The most that every jack, and every outrigger on its blocks, carries in the act, newtons, where
+    /// one of them carries more on the way than both before and after it; else empty.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub peaks: Vec<f64>,
 }
 
 impl After {
-    /// The most that a jack carries in the act, on the way and in the end, newtons.
-    pub fn most(&self, jack: usize) -> Option<f64> {
-        let load = self.loads.get(jack).copied()?;
-        Some(self.peaks.get(jack).map_or(load, |peak| peak.max(load)))
+    /// The most that a jack or an outrigger carries in the act, on the way and in the end, newtons.
+    pub fn most(&self, foot: usize) -> Option<f64> {
+        let load = self.loads.get(foot).copied()?;
+        Some(self.peaks.get(foot).map_or(load, |peak| peak.max(load)))
     }
 }
 

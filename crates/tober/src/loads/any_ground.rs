@@ -236,7 +236,8 @@ impl AnyGround {
             covers.push(search.cover);
         }
         let most = comes.iter().map(|it| it.upon.load.weight + it.upon.astray);
-        worst.load = (sign * bound * self.weight).clamp(0.0, most.fold(0.0, f64::max));
+        // No minus zero.
+        worst.load = (sign * bound * self.weight).clamp(0.0, most.fold(0.0, f64::max)) + 0.0;
         Some(worst)
     }
 

@@ -15,7 +15,7 @@ use super::standing::{PAD, elevation, jack_foot, jack_top};
 use super::{RideLoads, passes};
 use crate::assess::Verdict;
 use crate::level::{
-    Act, ActKind, FOOT_PLATE, GroundUnderRide, JACK_STIFFNESS, LevelPlan, MASS, StageKind,
+    Act, ActKind, After, FOOT_PLATE, GroundUnderRide, JACK_STIFFNESS, LevelPlan, MASS, StageKind,
     SupportKind, twist_stiffness,
 };
 use crate::ride::RideProfile;
@@ -92,6 +92,9 @@ pub struct GoesOver {
     pub over: Vec<String>,
     /// How far outside the line through them its weight acts, metres.
     pub outside: f64,
+    /// How many times as far it leans for that as is foretold; absent where it goes over upright.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub leaning: Option<f64>,
 }
 
 /// What one jack carries while the ride is built up and torn down.
@@ -135,7 +138,7 @@ pub(super) fn fill(
     ground: &GroundUnderRide,
     level: &LevelPlan,
     values: Values<'_>,
-    at_work: &[f64],
+    (at_work, cranking): (&[f64], Option<&Cranking<'_>>),
 ) {
     if !level.acts.is_empty() || profile.loads.mass.is_some() {
         let taken = plates_and_pads(profile, site.file().units);
@@ -151,13 +154,29 @@ pub(super) fn fill(
         ));
     }
     loads.goes_over = goes_over(profile, level);
-    let cranking = Cranking::new(site, profile, ground, level).filter(Cranking::gives);
-    loads.acts = cranking.as_ref().map_or(Vec::new(), Cranking::all_carry);
+    let leaning = Leaning {
+        profile,
+        level,
+        above_ground: centre_above_ground(site, profile, ground, level),
+        times: values.value("overturning-factor"),
+    };
+    for over in leaning.goes_over() {
+        if loads.goes_over.iter().all(|it| it.kind != over.kind) {
+            loads.goes_over.push(over);
+        }
+    }
+    loads.assumed.push(
+        "While it is built up and torn down it is taken to stand in still air and to lean no farther \
+         than is foretold: wind is not checked then."
+            .to_owned(),
+    );
+    loads.acts = cranking.map_or(Vec::new(), Cranking::all_carry);
     if !loads.acts.is_empty() {
         loads.assumed.push(
             "While it is built up and torn down, the ground under jacks and outriggers is taken \
-             halfway within its range for what a step leaves on each foot, and anywhere within it \
-             for the most that a jack carries; under tyres it does not give."
+             halfway within its range for what a step leaves on each foot and what a quarter turn \
+             does, and anywhere within it for the most that a foot carries; under tyres it does not \
+             give."
                 .to_owned(),
         );
     }
@@ -178,29 +197,11 @@ pub(super) fn fill(
         .iter()
         .enumerate()
         .filter_map(|(index, jack)| {
-            let after = acts(level).filter_map(|(tear_down, act, done)| {
-                let greatest = done.after.as_ref()?.most(index)?;
-                Some(InActs {
-                    greatest,
-                    act,
-                    tear_down,
-                })
-            });
             let InActs {
                 greatest,
                 act,
                 tear_down,
-            } = match &cranking {
-                Some(cranking) => cranking.greatest(index)?,
-                // Of several as great, the first.
-                None => after.reduce(|most, next| {
-                    if next.greatest > most.greatest {
-                        next
-                    } else {
-                        most
-                    }
-                })?,
-            };
+            } = in_acts(level, cranking, index)?;
             let foot = jack_foot(site, profile, ground, level, jack);
             let greatest_at_work = at_work.get(index).copied();
             let most = greatest_at_work.map_or(greatest, |at_work| at_work.max(greatest));
@@ -232,6 +233,34 @@ pub(super) fn fill(
             })
         })
         .collect();
+}
+
+/// The most that a foot carries in any act, by its place among jacks and outriggers: on any ground
+/// where that gives, else as the level plan foretells.
+pub(super) fn in_acts(
+    level: &LevelPlan,
+    cranking: Option<&Cranking<'_>>,
+    foot: usize,
+) -> Option<InActs> {
+    if let Some(cranking) = cranking {
+        return cranking.greatest(foot);
+    }
+    let after = acts(level).filter_map(|(tear_down, act, done)| {
+        let greatest = done.after.as_ref()?.most(foot)?;
+        Some(InActs {
+            greatest,
+            act,
+            tear_down,
+        })
+    });
+    // Of several as great, the first.
+    after.reduce(|most, next| {
+        if next.greatest > most.greatest {
+            next
+        } else {
+            most
+        }
+    })
 }
 
 /// What is taken for the plates and pads that nobody has measured.
@@ -427,9 +456,105 @@ fn goes_over(profile: &RideProfile, level: &LevelPlan) -> Vec<GoesOver> {
             kind,
             over: over.map(|(id, _)| id.clone()).collect(),
             outside: tips.outside,
+            leaning: None,
         })
     });
     each.collect()
+}
+
+/// From the ground up to the ride's own centre while it is built up, metres: as if it were as high as
+/// at work. Nothing where that is not stated, which is told.
+fn centre_above_ground(
+    site: &Site,
+    profile: &RideProfile,
+    ground: &GroundUnderRide,
+    level: &LevelPlan,
+) -> f64 {
+    let Some(height) = profile.loads.centre_height else {
+        return 0.0;
+    };
+    let jacks = profile.jacks.iter();
+    let depths =
+        jacks.map(|jack| jack_foot(site, profile, ground, level, jack).depth(profile, level));
+    (height + depths.fold(0.0, f64::max)).max(0.0)
+}
+
+/// A frame that leans while it is cranked.
+struct Leaning<'a> {
+    profile: &'a RideProfile,
+    level: &'a LevelPlan,
+    above_ground: f64,
+    /// How many times as far as is foretold.
+    times: f64,
+}
+
+impl Leaning<'_> {
+    /// The stages on the way to which its weight comes to act outside all that stands under it.
+    fn goes_over(&self) -> Vec<GoesOver> {
+        let mut found: Vec<GoesOver> = Vec::new();
+        let mut blocked = false;
+        for (_, _, act) in acts(self.level) {
+            let kind = match act.kind {
+                ActKind::Block => {
+                    blocked = true;
+                    continue;
+                }
+                ActKind::Unblock => {
+                    blocked = false;
+                    continue;
+                }
+                ActKind::Lift => StageKind::Lifted,
+                ActKind::Lower => StageKind::OnOutriggers,
+                ActKind::Snug => StageKind::Snugged,
+                ActKind::TakeUp => StageKind::TakenUp,
+                ActKind::LetDown => StageKind::Lowered,
+                ActKind::Pin | ActKind::Touch | ActKind::Stow => continue,
+            };
+            let over = act
+                .after
+                .as_ref()
+                .and_then(|after| self.over(after, blocked));
+            if let Some((over, outside)) = over {
+                let worse = found.iter_mut().find(|it| it.kind == kind);
+                match worse {
+                    Some(worse) if worse.outside >= outside => {}
+                    Some(worse) => (worse.over, worse.outside) = (over, outside),
+                    None => found.push(GoesOver {
+                        kind,
+                        over,
+                        outside,
+                        leaning: Some(self.times),
+                    }),
+                }
+            }
+        }
+        found
+    }
+
+    /// Over which feet it goes, and how far its weight acts outside the line through them.
+    fn over(&self, after: &After, blocked: bool) -> Option<(Vec<String>, f64)> {
+        let profile = self.profile;
+        let jacks = profile.jacks.iter().map(|it| (&it.id, it.at));
+        let outriggers = profile.outriggers.iter().map(|it| (&it.id, it.at));
+        let tyres = profile.wheels.iter().map(|it| (&it.id, it.at));
+        let feet: Vec<(&String, Point)> = jacks
+            .chain(outriggers.filter(|_| blocked))
+            .chain(tyres)
+            .collect();
+        let supports = feet.iter().map(|&(_, at)| Support {
+            at,
+            top: 0.0,
+            stiffness: JACK_STIFFNESS,
+        });
+        // Towards the low end and the low side.
+        let moved = |deg: f64| -libm::tan(deg.to_radians()) * self.above_ground * self.times;
+        let leans = Step::new(moved(after.along_deg), moved(after.across_deg));
+        let weight = levelled(profile).resultant() + leans;
+        let tips = tipping(weight, &supports.collect::<Vec<_>>())?;
+        let over = tips.over.into_iter().flat_map(|(a, b)| [a, b]);
+        let over = over.filter_map(|index| feet.get(index));
+        Some((over.map(|(id, _)| (*id).clone()).collect(), tips.outside))
+    }
 }
 
 /// The frame lifted on its jacks.

@@ -14,7 +14,8 @@
 //! - a frame that leans carries its own centre, and its riders, off to the low side.
 //!
 //! Riders who get on or off sit as unevenly as it comes, at rest: where the maker allows only so many
-//! empty cars at full speed, more are empty then.
+//! empty cars at full speed, more are empty then. A wheel that stands up is moved on from car to car
+//! meanwhile, its drive and its brakes at work.
 //!
 //! Which cars are empty: a run of neighbours in every ring, one car more from case to case, each
 //! time in the ring where it tips most for the weight it takes away. Since the pull is concave in
@@ -329,8 +330,13 @@ impl Standing<'_> {
             it * ring.tips_and_pulls(rpm, self.depth).1
         });
         // Whose speed nobody has told may turn all the same.
-        let at_rest = matches!(kind, CaseKind::OutOfService | CaseKind::Boarding);
-        let turns = rpm > 0.0 || (self.rpm.is_none() && !at_rest);
+        let level_axis = self.rings.iter().any(|ring| ring.level_axis);
+        let turns = match kind {
+            CaseKind::OutOfService => false,
+            // A wheel that stands up is driven on and braked from car to car.
+            CaseKind::Boarding => level_axis,
+            _ => rpm > 0.0 || self.rpm.is_none(),
+        };
         let torque = if turns {
             self.profile.loads.torque.unwrap_or(0.0)
         } else {
@@ -341,7 +347,6 @@ impl Standing<'_> {
         } else {
             Swerve::default()
         };
-        let level_axis = self.rings.iter().any(|ring| ring.level_axis);
         Case {
             kind,
             empty_cars: empty.to_vec(),

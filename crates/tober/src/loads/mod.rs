@@ -51,6 +51,7 @@ pub use any_ground::{Fan, extremes_on_any_ground};
 pub use bearing::{FootGround, Spread, spread};
 pub use build_up::{ActLoads, GoesOver, JackLoads, QuarterTurn, StageLoads, SupportLoad};
 pub use cases::{CaseKind, LoadCase, wind_pressure};
+pub use cranking::InActs;
 pub use extremes::{Extreme, extremes};
 pub use rulebook::{
     LoadRule, LoadRuleInForce, LoadUnit, POUND, PSF, PSI, bearing_rule, load_rulebook,
@@ -72,6 +73,7 @@ use crate::level::{GroundUnderRide, LevelPlan, SupportKind};
 use crate::ride::RideProfile;
 use crate::site::Site;
 use cases::Case;
+use cranking::Cranking;
 use rulebook::Values;
 use standing::Standing;
 use worst::{Worst, toward_deg};
@@ -168,6 +170,10 @@ pub struct FootLoads {
     pub greatest_case: usize,
     /// Which way the frame is tipped then: degrees from the tongue to the left.
     pub greatest_toward_deg: f64,
+    /// The most that it carries while the ride is built up and torn down; absent for the jacks of a
+    /// ride that works on them, which are told by themselves, and where it is not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub in_acts: Option<InActs>,
     /// Whether it lifts off in service.
     pub lifts: bool,
     /// Whether it lifts off in the wind that the ride may stand in at rest.
@@ -249,7 +255,9 @@ pub fn ride_loads(
         .as_ref()
         .map(|it| it.jacks_at_work(site, ground, level));
     let at_work = at_work.unwrap_or_default();
-    build_up::fill(&mut loads, site, profile, ground, level, values, &at_work);
+    let cranking = Cranking::new(site, profile, ground, level).filter(Cranking::gives);
+    let built = (&at_work[..], cranking.as_ref());
+    build_up::fill(&mut loads, site, profile, ground, level, values, built);
     let Some(standing) = standing else {
         loads.not_known.push(format!(
             "The profile {} states no mass: what each foot carries, what the ground bears, wind \
@@ -268,6 +276,7 @@ pub fn ride_loads(
         level,
         values,
         standing: &standing,
+        cranking: cranking.as_ref(),
     }
     .fill(&mut loads);
     loads
@@ -291,6 +300,8 @@ fn feet_at_work(
             level,
             values,
             standing: &standing,
+            // To choose blocks by, what the level plan foretells is near enough.
+            cranking: None,
         };
         judging.feet(&standing.cases())
     })
@@ -303,6 +314,7 @@ struct Judging<'a> {
     level: &'a LevelPlan,
     values: Values<'a>,
     standing: &'a Standing<'a>,
+    cranking: Option<&'a Cranking<'a>>,
 }
 
 impl Judging<'_> {
@@ -326,16 +338,33 @@ impl Judging<'_> {
         let usual = standing.usual();
         let worst = standing.worst(cases);
         let feet = standing.feet.iter().zip(&worst).zip(&usual);
-        let feet = feet.map(|((foot, worst), &usual)| self.foot(foot, worst, usual));
+        // Jacks are told of their acts by themselves.
+        let jacks = self.profile.jacks.len();
+        let in_acts = |place: usize, foot: &standing::Foot<'_>| {
+            let own = (foot.kind == SupportKind::Outrigger).then_some(jacks + place)?;
+            build_up::in_acts(self.level, self.cranking, own)
+        };
+        let feet = feet.enumerate().map(|(place, ((foot, worst), &usual))| {
+            self.foot(foot, worst, usual, in_acts(place, foot))
+        });
         let mut feet: Vec<FootLoads> = feet.collect();
         pads::lay(&mut feet, &standing.feet, self.level, self.site);
         feet
     }
 
-    fn foot(&self, foot: &standing::Foot<'_>, worst: &Worst, usual: f64) -> FootLoads {
-        let ground = bearing::under(foot, worst.greatest.load, usual, self.values);
+    fn foot(
+        &self,
+        foot: &standing::Foot<'_>,
+        worst: &Worst,
+        usual: f64,
+        in_acts: Option<InActs>,
+    ) -> FootLoads {
+        let greatest = in_acts
+            .map_or(0.0, |it| it.greatest)
+            .max(worst.greatest.load);
+        let ground = bearing::under(foot, greatest, usual, self.values);
         let mut verdict = ground.verdict;
-        if worst.lifts || foot.capacity.is_some_and(|most| worst.greatest.load > most) {
+        if worst.lifts || foot.capacity.is_some_and(|most| greatest > most) {
             verdict = Verdict::Fail;
         }
         FootLoads {
@@ -349,6 +378,7 @@ impl Judging<'_> {
             greatest: worst.greatest.load,
             greatest_case: worst.greatest.which,
             greatest_toward_deg: toward_deg(worst.greatest.at),
+            in_acts,
             lifts: worst.lifts,
             lifts_out_of_service: worst.lifts_out_of_service,
             capacity: foot.capacity,
@@ -405,7 +435,7 @@ impl Judging<'_> {
         if standing.rings.iter().any(|ring| ring.radius <= 0.0) {
             return None;
         }
-        let most = (0..=of / 2)
+        let most = (0..=of)
             .take_while(|&empty| {
                 let case = standing.run_of(empty);
                 let bear = standing.extremes(&case).is_some_and(|found| {
@@ -424,8 +454,7 @@ impl Judging<'_> {
             })
             .last();
         Some(EmptyInRow {
-            // With half of them empty, more only take weight from the side that is heavy.
-            most: most.map(|most| if most >= of / 2 { of } else { most }),
+            most,
             of,
             stated: self.profile.loads.empty_in_row,
         })

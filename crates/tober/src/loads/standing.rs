@@ -6,7 +6,7 @@ use super::on_ground::{Footing, OnGround};
 use super::rulebook::Values;
 use crate::level::{
     FOOT_PLATE, GroundUnderRide, JACK_STIFFNESS, JackSetting, LevelPlan, OUTRIGGER_STIFFNESS,
-    Piece, SupportKind, twist_stiffness,
+    Piece, SupportKind, TWIST_STIFFNESS, twist_stiffness,
 };
 use crate::ride::RideProfile;
 use crate::site::{Block, GroundZone, Groundwork, Site, Subgrade};
@@ -93,7 +93,7 @@ impl<'a> Standing<'a> {
         if !profile.outriggers.is_empty() {
             assumed.push(
                 "At work the outriggers are held to the whole load, as if the snugged jacks \
-                 carried nothing."
+                 carried nothing: snug each from where it hangs free, so that it just bears."
                     .to_owned(),
             );
         }
@@ -107,6 +107,24 @@ impl<'a> Standing<'a> {
                 foot.on_ground(profile, own.unwrap_or(0.0))
             })
             .collect();
+        if heights.is_some() {
+            assumed.push(
+                "The feet stand as high as the plan sets them: read the ground at each, and set its \
+                 stack to that. The error of the survey is not in these loads."
+                    .to_owned(),
+            );
+        }
+        assumed.extend(stiffness(profile));
+        let unsaid = on_ground.iter().zip(&feet);
+        let unsaid = unsaid.filter(|(foot, _)| foot.ground.is_none());
+        let unsaid: Vec<&str> = unsaid.map(|(_, foot)| foot.id).collect();
+        if !unsaid.is_empty() && unsaid.len() < feet.len() {
+            not_known.push(format!(
+                "How far the ground gives under {}: it is told under the other feet, and here taken \
+                 not to give.",
+                unsaid.join(", ")
+            ));
+        }
         let depth = feet
             .iter()
             .map(|foot| foot.depth(profile, level))
@@ -275,7 +293,7 @@ impl Foot<'_> {
     }
 
     /// From the datum plane down to the ground, metres.
-    fn depth(&self, profile: &RideProfile, level: &LevelPlan) -> f64 {
+    pub(super) fn depth(&self, profile: &RideProfile, level: &LevelPlan) -> f64 {
         let drop = match self.kind {
             SupportKind::Outrigger => {
                 let own = profile.outriggers.iter().find(|it| it.id == self.id);
@@ -296,6 +314,34 @@ impl Foot<'_> {
         };
         drop + self.stack.iter().map(|block| block.thickness).sum::<f64>()
     }
+}
+
+/// What is taken for how stiff the frame and its feet are, where that is not stated.
+fn stiffness(profile: &RideProfile) -> Option<String> {
+    let frame = &profile.frame;
+    let under = |newtons: f64| format!("gives a millimetre under {:.0} kN", newtons / 1e6);
+    let jack = frame
+        .jack_stiffness
+        .is_none()
+        .then(|| format!("a jack with its pad {}", under(JACK_STIFFNESS)));
+    let outrigger = frame.outrigger_stiffness.is_none() && !profile.outriggers.is_empty();
+    let outrigger = outrigger.then(|| {
+        format!(
+            "an outrigger with its blocks {}",
+            under(OUTRIGGER_STIFFNESS)
+        )
+    });
+    let twist = frame.twist_stiffness.is_none().then(|| {
+        let degree = TWIST_STIFFNESS * 1.0_f64.to_radians() / 1e3;
+        format!("the frame twists by a degree from end to end under {degree:.0} kN·m")
+    });
+    let taken: Vec<String> = jack.into_iter().chain(outrigger).chain(twist).collect();
+    (!taken.is_empty()).then(|| {
+        format!(
+            "It is taken that {}: the profile does not say.",
+            taken.join(", ")
+        )
+    })
 }
 
 /// The seats, a ring each; those of which nobody knows where they are, are told, and taken to be

@@ -626,6 +626,161 @@ fn getting_on_is_a_case_of_its_own() {
     assert!(worst.empty_cars[0] > 1);
 }
 
+/// A standing wheel is moved on from car to car while riders get on, and its drive tips it then too.
+#[test]
+fn a_wheel_is_driven_while_riders_get_on() {
+    for level_axis in [false, true] {
+        let mut file = loaded();
+        file.profiles[0].loads.empty_in_row = Some(0);
+        file.profiles[0].loads.seats[0].level_axis = level_axis;
+        file.profiles[0].loads.seats[0].height = Some(4.0);
+        file.profiles[0].loads.seats[0].rider_mass = Some(200.0);
+        let loads = of(file);
+        let boarding = loads.cases.iter().find(|it| it.kind == CaseKind::Boarding);
+        let driven = boarding.unwrap().tipped_by_drive;
+        assert_eq!(driven, if level_axis { 2_000.0 } else { 0.0 });
+    }
+}
+
+/// Nobody pulls nowhere, and pushes nothing when the drive starts, however many cars there are.
+#[test]
+fn an_empty_ride_is_pulled_nowhere() {
+    for cars in [2, 3, 24, 25, 26, 40] {
+        let mut file = loaded();
+        file.profiles[0].loads.seats[0].cars = cars;
+        let loads = of(file);
+        let empty = &loads.cases[0];
+        assert_eq!((empty.kind, empty.tipped_by_riders), (CaseKind::Empty, 0.0));
+        let wind = wind_pressure(12.0, 1.25) * 8.0 * 1.8;
+        assert!((empty.sideways - wind).abs() < 1e-6, "{cars} {empty:?}");
+    }
+}
+
+/// A foot on ground of which nobody has said how far it gives, beside feet of which somebody has.
+#[test]
+fn ground_that_gives_nobody_knows_how_far_is_told() {
+    let mut file = loaded();
+    let mut known = file.features.ground_zones[0].clone();
+    known.id = "known".to_owned();
+    known.subgrade = Some(Subgrade {
+        lowest: 2e7,
+        highest: 4e7,
+    });
+    let half = [(-40.0, -40.0), (0.0, -40.0), (0.0, 40.0), (-40.0, 40.0)];
+    known.outline = half.map(|(x, y)| Point::new(x, y)).to_vec();
+    let rest = half.map(|(x, y)| Point::new(x + 40.0, y)).to_vec();
+    file.features.ground_zones[0].outline = rest;
+    file.features.ground_zones.push(known);
+    let loads = of(file);
+    let told = loads
+        .not_known
+        .iter()
+        .find(|it| it.contains("How far the ground gives"));
+    assert!(
+        told.is_some_and(|it| it.matches("O").count() == 2),
+        "{:?}",
+        loads.not_known
+    );
+    assert_eq!(loads.verdict, Verdict::Unknown);
+}
+
+/// A frame whose weight lies just inside its jacks stands upright, and goes over as it leans on the
+/// way up; by hand, from the level that the acts foretell.
+#[test]
+fn a_frame_that_leans_too_far_goes_over() {
+    let with = |across: f64| {
+        let mut file = loaded();
+        let profile = &mut file.profiles[0];
+        profile.frame.centre = Some(Point::new(0.0, across));
+        profile.levelling.travel_tilt_deg = Some(3.0);
+        one(file)
+    };
+    assert!(with(0.5).loads.goes_over.is_empty());
+    let ride = with(1.4);
+    let after = ride.level.acts.iter().chain(&ride.level.tear_down);
+    let after = after
+        .filter(|act| act.under_load)
+        .filter_map(|act| act.after.as_ref());
+    // The left is low: towards it the weight, at 1.4 of 1.5 m.
+    let low = after.map(|after| -after.across_deg).fold(0.0, f64::max);
+    let depth = ride
+        .level
+        .jacks
+        .iter()
+        .map(|it| it.to_pad + it.pad)
+        .fold(0.0, f64::max);
+    let outside = 1.4 + 1.5 * (1.0 + depth) * libm::tan(low.to_radians()) - 1.5;
+    let told = ride
+        .loads
+        .goes_over
+        .iter()
+        .map(|it| it.outside)
+        .fold(0.0, f64::max);
+    assert!(low > 0.1 && outside > 0.0, "{low} {outside}");
+    assert!((told - outside).abs() < 1e-6, "{told} {outside}");
+    assert!(
+        ride.loads
+            .goes_over
+            .iter()
+            .all(|it| it.leaning == Some(1.5))
+    );
+    assert_eq!(ride.loads.verdict, Verdict::Fail);
+    assert!(
+        ride.loads.to_do[0].contains("leaning 1.5 times as far"),
+        "{:?}",
+        ride.loads.to_do
+    );
+}
+
+/// What an outrigger carries while the ride is let down counts like what it carries at work.
+#[test]
+fn an_outrigger_is_held_to_its_capacity_in_the_acts_too() {
+    let stiff = |capacity: Option<f64>| {
+        let mut file = loaded();
+        let profile = &mut file.profiles[0];
+        profile.frame.twist_stiffness = Some(1e7);
+        profile.loads.seats.clear();
+        profile.loads.wind = None;
+        profile.loads.outrigger_capacity = capacity;
+        one(file)
+    };
+    let free = stiff(None);
+    for (place, foot) in free.loads.feet.iter().enumerate() {
+        let acts = free.level.acts.iter().chain(&free.level.tear_down);
+        let after = acts.filter_map(|act| act.after.as_ref()?.most(4 + place));
+        let by_hand = after.fold(0.0, f64::max);
+        assert!((foot.in_acts.unwrap().greatest - by_hand).abs() < 1e-9);
+    }
+    let most = |foot: &&FootLoads| foot.in_acts.unwrap().greatest;
+    let hardest = free
+        .loads
+        .feet
+        .iter()
+        .max_by(|a, b| most(a).total_cmp(&most(b)))
+        .unwrap();
+    assert!(most(&hardest) > 1.05 * hardest.greatest, "{hardest:?}");
+    let weak = stiff(Some(f64::midpoint(hardest.greatest, most(&hardest))));
+    let judged = weak
+        .loads
+        .feet
+        .iter()
+        .find(|it| it.id == hardest.id)
+        .unwrap();
+    assert_eq!(judged.verdict, Verdict::Fail);
+    assert!(
+        weak.loads
+            .to_do
+            .iter()
+            .any(|it| it.contains("and may carry"))
+    );
+    assert!(
+        judged
+            .in_acts_in_words(LengthStyle::Metres)
+            .unwrap()
+            .contains("in step")
+    );
+}
+
 #[test]
 fn how_many_may_go_empty_is_computed() {
     let any = of(loaded()).empty_in_row.unwrap();

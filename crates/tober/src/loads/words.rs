@@ -273,6 +273,30 @@ impl RideLoads {
     }
 }
 
+impl FootLoads {
+    /// The most that it carries, at work and while the ride is built up and torn down, newtons.
+    pub fn most(&self) -> f64 {
+        self.in_acts
+            .map_or(0.0, |it| it.greatest)
+            .max(self.greatest)
+    }
+
+    /// Where it carries more while the ride is built up and torn down than at work, how much.
+    pub fn in_acts_in_words(&self, units: LengthStyle) -> Option<String> {
+        let own = self.in_acts.filter(|it| it.greatest > self.greatest)?;
+        Some(format!(
+            "while it is built up and torn down up to {}, in step {} of {}",
+            force_up(own.greatest, units),
+            own.act + 1,
+            if own.tear_down {
+                "the tear-down"
+            } else {
+                "the crank order"
+            }
+        ))
+    }
+}
+
 /// How much more or less something carries: `+1.25 kN`, `−280 lb`.
 pub fn change_in_words(change: f64, units: LengthStyle) -> String {
     let size = if units.is_metric() {
@@ -293,10 +317,13 @@ pub(super) fn goes_over(loads: &RideLoads, units: LengthStyle) -> impl Iterator<
     }
     alike.into_iter().map(move |it| {
         format!(
-            "{}: it goes over {}, its weight acts {} outside the line through them. Do not build it \
+            "{}: it goes over {}, its weight{} acts {} outside the line through them. Do not build it \
              up so: move weight, or hold it as the maker says.",
             it.kind.in_words(),
             it.over.join(" and "),
+            it.leaning.map_or_else(String::new, |times| format!(
+                " (leaning {times} times as far as is foretold on the way there)"
+            )),
             units.format_up(it.outside),
         )
     })
@@ -374,11 +401,11 @@ fn feet(loads: &RideLoads, units: LengthStyle) -> impl Iterator<Item = String> {
 fn over_capacity(loads: &RideLoads, units: LengthStyle) -> Option<String> {
     let over = || {
         let feet = loads.feet.iter();
-        feet.filter_map(|foot| Some((foot, foot.capacity.filter(|most| foot.greatest > *most)?)))
+        feet.filter_map(|foot| Some((foot, foot.capacity.filter(|most| foot.most() > *most)?)))
     };
     let (first, capacity) = over().next()?;
     let names: Vec<&str> = over().map(|(foot, _)| foot.id.as_str()).collect();
-    let greatest = over().map(|(foot, _)| foot.greatest).fold(0.0, f64::max);
+    let greatest = over().map(|(foot, _)| foot.most()).fold(0.0, f64::max);
     let (kind, carry) = match (first.kind, names.len()) {
         (SupportKind::Outrigger, 1) => ("Outrigger", "carries"),
         (SupportKind::Outrigger, _) => ("Outriggers", "carry"),
