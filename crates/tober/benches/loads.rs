@@ -6,7 +6,7 @@ use std::path::Path;
 use clarabel::algebra::CscMatrix;
 use clarabel::solver::{DefaultSettingsBuilder, DefaultSolver, IPSolver, SupportedConeT};
 use tober::assess::assess;
-use tober::loads::{extremes, load_rules_in_force, ride_loads};
+use tober::loads::{Fan, extremes, extremes_on_any_ground, load_rules_in_force, ride_loads};
 use tober::site::Site;
 use tober::statics::{Load, Support, settle};
 use tober::{Point, Step};
@@ -55,15 +55,47 @@ fn extremes_on_8_supports(bencher: divan::Bencher, radius: f64) {
     bencher.bench(|| extremes(divan::black_box(&load), radius, divan::black_box(&supports)));
 }
 
-/// Every case of a sample's first ride, stages, acts and ground.
+/// Six feet under a ride that leans, some of them lifting, on ground ten times as firm here as there.
+#[divan::bench(args = [5e3, 50e3])]
+fn any_ground_under_6_feet(bencher: divan::Bencher, tips: f64) {
+    let (load, supports) = frame(0.005);
+    let feet = supports.iter().skip(2);
+    let fans: Vec<Fan> = feet
+        .map(|foot| Fan {
+            at: foot.at,
+            top: foot.top,
+            firm: 1.0 / foot.stiffness + 2e-8,
+            soft: 1.0 / foot.stiffness + 2e-7,
+        })
+        .collect();
+    bencher.bench(|| extremes_on_any_ground(divan::black_box(&load), tips, &fans));
+}
+
+/// Every case of riders and wind of a sample's first ride, with its ground; the green gives a modulus of
+/// it.
 #[divan::bench(args = ["village-green", "paved-yard"])]
-fn whole_ride(bencher: divan::Bencher, name: &str) {
+fn all_cases(bencher: divan::Bencher, name: &str) {
+    ride(bencher, name, false);
+}
+
+/// The same with every stage and act of building up and tearing down.
+#[divan::bench(args = ["village-green", "paved-yard"])]
+fn all_cases_and_acts(bencher: divan::Bencher, name: &str) {
+    ride(bencher, name, true);
+}
+
+fn ride(bencher: divan::Bencher, name: &str, with_acts: bool) {
     let path =
         Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("../../sample-sites/{name}.json"));
     let text = std::fs::read_to_string(path).expect("the sample is there");
     let site = Site::read(&text).expect("the sample is sound");
-    let assessment = assess(&site);
-    let (ride, profile) = (&assessment.rides[0], site.profile(0).expect("a profile"));
+    let mut assessment = assess(&site);
+    let ride = &mut assessment.rides[0];
+    if !with_acts {
+        ride.level.acts.clear();
+        ride.level.tear_down.clear();
+    }
+    let profile = site.profile(0).expect("a profile");
     let rules = load_rules_in_force(&[]);
     bencher.bench(|| ride_loads(&site, profile, &ride.ground, &ride.level, &rules));
 }

@@ -1,7 +1,7 @@
 //! Plain words: what a case is, and what to do about loads.
 
 use super::{
-    CaseKind, Factor, FootLoads, GoesOver, LoadCase, LoadRuleInForce, LoadUnit, RideLoads,
+    CaseKind, Factor, FootLoads, GoesOver, InActs, LoadCase, LoadRuleInForce, LoadUnit, RideLoads,
 };
 use crate::assess::Verdict;
 use crate::clearance::Standing;
@@ -285,15 +285,22 @@ impl FootLoads {
     pub fn in_acts_in_words(&self, units: LengthStyle) -> Option<String> {
         let own = self.in_acts.filter(|it| it.greatest > self.greatest)?;
         Some(format!(
-            "while it is built up and torn down up to {}, in step {} of {}",
+            "while it is built up and torn down up to {}, in {}",
             force_up(own.greatest, units),
-            own.act + 1,
-            if own.tear_down {
-                "the tear-down"
-            } else {
-                "the crank order"
-            }
+            own.step_in_words()
         ))
+    }
+}
+
+impl InActs {
+    /// `step 5 of the crank order`.
+    fn step_in_words(&self) -> String {
+        let order = if self.tear_down {
+            "the tear-down"
+        } else {
+            "the crank order"
+        };
+        format!("step {} of {order}", self.act + 1)
     }
 }
 
@@ -412,8 +419,21 @@ fn over_capacity(loads: &RideLoads, units: LengthStyle) -> Option<String> {
         (_, 1) => ("Jack", "carries"),
         (..) => ("Jacks", "carry"),
     };
+    // At work they may bear it.
+    let only_in_acts = over().all(|(foot, capacity)| foot.greatest <= capacity);
+    let hardest = over().max_by(|a, b| a.0.most().total_cmp(&b.0.most()));
+    let in_acts = hardest.and_then(|(foot, _)| foot.in_acts.filter(|_| only_in_acts));
+    let (when, instead) = in_acts.map_or_else(
+        || (String::new(), ""),
+        |it| {
+            (
+                format!(" in {}", it.step_in_words()),
+                "go on in smaller steps there, or ",
+            )
+        },
+    );
     Some(format!(
-        "{kind} {} {carry} up to {}, and may carry {}: ask the ride maker.",
+        "{kind} {} {carry} up to {}{when}, and may carry {}: {instead}ask the ride maker.",
         names.join(", "),
         force_up(greatest, units),
         force_down(capacity, units)
