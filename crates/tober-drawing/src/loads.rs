@@ -47,7 +47,7 @@ pub fn load_scale<'a>(feet: impl IntoIterator<Item = &'a FootLoads>) -> f64 {
     let largest = feet.into_iter().map(|foot| {
         let limit = load_limit(foot).unwrap_or(0.0);
         // A limit that is far away would leave no room for the loads.
-        foot.greatest.max(limit.min(foot.greatest * 2.0))
+        foot.most().max(limit.min(foot.most() * 2.0))
     });
     largest.fold(1.0, f64::max) * ROOM
 }
@@ -117,7 +117,7 @@ pub fn load_plan(loads: &RideLoads, tried: Option<&TrialLoads>, units: LengthSty
                 standing_bar(svg, (foot, trial), at(foot), scale);
                 let below = at(foot).y + TALL / 2.0;
                 svg.text("load-name", Px::new(at(foot).x, below + 16.0), &foot.id);
-                let words = force_up(foot.greatest, units);
+                let words = force_up(foot.most(), units);
                 svg.text("load-most", Px::new(at(foot).x, below + 31.0), &words);
             }
         });
@@ -157,6 +157,7 @@ fn standing_bar(
     if let Some(limit) = load_limit(foot) {
         bar(svg, "load-beyond", (limit, scale), BROAD);
     }
+    bar(svg, "load-in-acts", (foot.greatest, foot.most()), 6.0);
     bar(svg, "load-range", (foot.least, foot.greatest), BROAD - 4.0);
     if let Some(trial) = trial {
         bar(svg, "load-trial", (trial.least, trial.greatest), 4.0);
@@ -200,6 +201,7 @@ pub fn load_bar(foot: &FootLoads, trial: Option<&TrialFoot>, scale: f64) -> Stri
             if let Some(limit) = load_limit(foot) {
                 bar(svg, "load-beyond", limit, scale, tall);
             }
+            bar(svg, "load-in-acts", foot.greatest, foot.most(), 6.0);
             bar(svg, "load-range", foot.least, foot.greatest, tall - 6.0);
             if let Some(trial) = trial {
                 bar(svg, "load-trial", trial.least, trial.greatest, 6.0);

@@ -128,7 +128,8 @@ pub(crate) fn feet(
         <h3>"What each foot carries"</h3>
         <p class="hint">
             "The block is from the least to the greatest of all cases; the stroke in it is every \
-             seat full at rest. The long red stroke is the most that foot and ground may carry. \
+             seat full at rest. Where more comes on a foot while it is built up or torn down, a \
+             thin dashed piece goes on to that. The long red stroke is the most that foot and ground may carry. \
              The drawing lies as the plan does: the thick edge is the one that it would tip over \
              first."
         </p>

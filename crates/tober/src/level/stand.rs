@@ -14,10 +14,12 @@ use crate::{Point, Step};
 /// are the stiffnesses.
 pub const MASS: f64 = 8_000.0;
 
-/// Stiffness of a jack with its pad and its ground, newtons a metre.
+/// Stiffness of a jack with its pad, newtons a metre; of its ground too, where nobody has said how
+/// far that gives.
 pub const JACK_STIFFNESS: f64 = 2e7;
 
-/// Stiffness of an outrigger with its blocks and its ground, newtons a metre.
+/// Stiffness of an outrigger with its blocks, newtons a metre; of its ground too, where nobody has
+/// said how far that gives.
 pub const OUTRIGGER_STIFFNESS: f64 = 1e7;
 
 /// Moment that twists front against back by a radian, newton metres.

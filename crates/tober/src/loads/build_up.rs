@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 use super::bearing::{self, FootGround};
 use super::cranking::{Cranking, InActs};
 use super::rulebook::Values;
-use super::standing::{PAD, elevation, jack_foot, jack_top};
+use super::standing::{PAD, elevation, gives_unsaid, jack_foot, jack_top};
 use super::{RideLoads, passes};
 use crate::assess::Verdict;
 use crate::level::{
@@ -171,6 +171,18 @@ pub(super) fn fill(
             .to_owned(),
     );
     loads.acts = cranking.map_or(Vec::new(), Cranking::all_carry);
+    // Of outriggers beside others of which it is known, the loads at work tell.
+    let jacks = profile.jacks.len();
+    let unsaid: Vec<usize> = cranking.map_or(Vec::new(), |it| it.unsaid().collect());
+    let all_outriggers =
+        unsaid.iter().filter(|it| **it >= jacks).count() == profile.outriggers.len();
+    let untold = unsaid.iter().filter(|it| **it < jacks || all_outriggers);
+    let names: Vec<&str> = untold
+        .filter_map(|&place| Some(profile.supports().nth(place)?.0))
+        .collect();
+    if !names.is_empty() && !profile.outriggers.is_empty() {
+        loads.not_known.push(gives_unsaid(&names));
+    }
     if !loads.acts.is_empty() {
         loads.assumed.push(
             "While it is built up and torn down, the ground under jacks and outriggers is taken \

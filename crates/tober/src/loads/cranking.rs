@@ -142,6 +142,14 @@ impl<'a> Cranking<'a> {
         feet.into_iter().any(|foot| foot.ground.is_some())
     }
 
+    /// The places among jacks and outriggers of the feet under which nobody has said how far the
+    /// ground gives.
+    pub(super) fn unsaid(&self) -> impl Iterator<Item = usize> + '_ {
+        let feet = self.jacks.iter().chain(&self.outriggers).enumerate();
+        feet.filter(|(_, foot)| foot.ground.is_none())
+            .map(|(place, _)| place)
+    }
+
     /// The feet that stand, in the order jacks, outriggers, tyres.
     fn feet(&self, blocked: bool) -> Vec<OnGround> {
         let outriggers = self.outriggers.iter().filter(|_| blocked);
@@ -189,10 +197,17 @@ impl<'a> Cranking<'a> {
             let acts = self.acts.iter().enumerate();
             let acts = acts.filter(|(_, it)| it.act.under_load && it.blocked == blocked);
             let acts = acts.filter(|_| blocked || foot < self.jacks.len());
-            let acts = acts.filter_map(|(which, after)| {
-                let load = *self.carries(after)?.get(foot)?;
-                let at = Step::zeros();
-                Some((self.comes(&ground, after), Found { load, which, at }))
+            let acts = acts.filter(|(_, it)| it.act.after.is_some());
+            let acts = acts.map(|(which, after)| {
+                // Where nothing was seen, all is left to the bound.
+                let seen = self.carries(after);
+                let load = seen.and_then(|loads| loads.get(foot).copied());
+                let found = Found {
+                    load: load.unwrap_or(0.0),
+                    which,
+                    at: Step::zeros(),
+                };
+                (self.comes(&ground, after), found)
             });
             let (comes, halfway): (Vec<Comes>, Vec<Found>) = acts.unzip();
             ground.worst(foot, End::Greatest, &comes, &halfway)

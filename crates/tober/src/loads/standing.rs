@@ -119,11 +119,7 @@ impl<'a> Standing<'a> {
         let unsaid = unsaid.filter(|(foot, _)| foot.ground.is_none());
         let unsaid: Vec<&str> = unsaid.map(|(_, foot)| foot.id).collect();
         if !unsaid.is_empty() && unsaid.len() < feet.len() {
-            not_known.push(format!(
-                "How far the ground gives under {}: it is told under the other feet, and here taken \
-                 not to give.",
-                unsaid.join(", ")
-            ));
+            not_known.push(gives_unsaid(&unsaid));
         }
         let depth = feet
             .iter()
@@ -314,6 +310,14 @@ impl Foot<'_> {
         };
         drop + self.stack.iter().map(|block| block.thickness).sum::<f64>()
     }
+}
+
+/// That nobody has said how far the ground gives under some feet, where it is told under others.
+pub(super) fn gives_unsaid(feet: &[&str]) -> String {
+    format!(
+        "How far the ground gives under {}: it is told under other feet, and here taken not to give.",
+        feet.join(", ")
+    )
 }
 
 /// What is taken for how stiff the frame and its feet are, where that is not stated.
